@@ -1,0 +1,20 @@
+# Warnings and sanitizers, the same for every target of ours.
+add_library(loftledger_settings INTERFACE)
+target_compile_options(loftledger_settings INTERFACE
+  -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wnon-virtual-dtor -Wold-style-cast
+  $<$<BOOL:${LOFTLEDGER_WERROR}>:-Werror>)
+target_include_directories(loftledger_settings INTERFACE ${PROJECT_SOURCE_DIR})
+if(LOFTLEDGER_SANITIZE)
+  target_compile_options(loftledger_settings INTERFACE
+    -fsanitize=${LOFTLEDGER_SANITIZE} -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_link_options(loftledger_settings INTERFACE -fsanitize=${LOFTLEDGER_SANITIZE})
+endif()
+
+# loftledger_library(name SOURCES file... NEEDS folder...): one target a folder of engine/; what it
+# may include is what it links (tests/contract/layering_test.cpp reads the include lines as well).
+function(loftledger_library name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;NEEDS" ${ARGN})
+  add_library(loftledger_${name} STATIC ${ARG_SOURCES})
+  target_link_libraries(loftledger_${name} PUBLIC ${ARG_NEEDS} PRIVATE loftledger_settings)
+  target_include_directories(loftledger_${name} PUBLIC ${PROJECT_SOURCE_DIR})
+endfunction()

@@ -1,0 +1,60 @@
+#include "engine/base/error.hpp"
+
+#include <array>
+
+namespace loftledger {
+
+namespace {
+
+struct Row {
+  Code code;
+  std::string_view shown;
+  std::string_view sentence;
+};
+
+constexpr std::array kRows{
+    Row{Code::character, "Err:501", "a character is not allowed here"},
+    Row{Code::argument, "Err:502", "an argument is not allowed"},
+    Row{Code::number, "#NUM!", "the result is no finite number"},
+    Row{Code::parameters, "Err:504", "the arguments do not fit the function"},
+    Row{Code::brackets, "Err:508", "a bracket is missing or one too many"},
+    Row{Code::missing_operator, "Err:509", "an operator is missing"},
+    Row{Code::missing_variable, "Err:510", "a value is missing"},
+    Row{Code::too_long, "Err:512", "the formula is too long"},
+    Row{Code::text_too_long, "Err:513", "a text is too long"},
+    Row{Code::too_deep, "Err:514", "the formula is nested too deeply"},
+    Row{Code::internal, "Err:516", "the formula could not be evaluated"},
+    Row{Code::value, "#VALUE!", "a value is not of the kind that is due"},
+    Row{Code::circular, "Err:522", "the formula refers to itself, directly or through others"},
+    Row{Code::no_convergence, "Err:523", "the calculation found no result"},
+    Row{Code::reference, "#REF!", "a reference leads to no cell"},
+    Row{Code::name, "#NAME?", "a name is not known"},
+    Row{Code::division, "#DIV/0!", "a division by zero"},
+    Row{Code::nested_array, "Err:533", "an array inside an array is not allowed"},
+    Row{Code::not_available, "#N/A", "a value is not available"},
+};
+
+}  // namespace
+
+std::string shown(Code code) {
+  for (const Row& row : kRows) {
+    if (row.code == code) return std::string(row.shown);
+  }
+  return "Err:" + std::to_string(static_cast<int>(code));
+}
+
+Code code_of(std::string_view shown_form) {
+  for (const Row& row : kRows) {
+    if (row.shown == shown_form) return row.code;
+  }
+  return Code::none;
+}
+
+std::string_view general_sentence(Code code) {
+  for (const Row& row : kRows) {
+    if (row.code == code) return row.sentence;
+  }
+  return "an error";
+}
+
+}  // namespace loftledger

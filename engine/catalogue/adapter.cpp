@@ -1,0 +1,356 @@
+// The one road from a caller's values to a body's typed arguments and back.
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "engine/base/number_text.hpp"
+#include "engine/catalogue/describe.hpp"
+
+namespace loftledger::catalogue {
+
+namespace {
+
+std::string shown_value(const Value& value) {
+  switch (value.kind()) {
+    case Value::Kind::empty:
+      return "empty";
+    case Value::Kind::text:
+      return fmt::format("\"{}\"", value.text());
+    case Value::Kind::boolean:
+      return value.number() != 0 ? "TRUE" : "FALSE";
+    case Value::Kind::number:
+      return plain_number(value.number());
+    case Value::Kind::error:
+      return shown(value.code());
+  }
+  return {};
+}
+
+bool all_spaces(std::string_view text) {
+  return text.find_first_not_of(" \t\r\n") == std::string_view::npos;
+}
+
+// An empty cell inside a range; the office hands it over as an empty text.
+bool blank(const Value& value) {
+  return value.is_empty() || (value.is_text() && all_spaces(value.text()));
+}
+
+std::string with_article(std::string_view noun) {
+  const bool vowel = !noun.empty() && std::string_view("aeiou").find(noun[0]) != noun.npos;
+  return fmt::format("{} {}", vowel ? "an" : "a", noun);
+}
+
+std::string cell_place(const Matrix& m, std::size_t index) {
+  return m.size() == 1 ? std::string()
+                       : fmt::format(" in row {}, column {}", index / m.columns() + 1,
+                                     index % m.columns() + 1);
+}
+
+Value finite(const Function& function, Value value) {
+  if (value.kind() == Value::Kind::number && !std::isfinite(value.number())) {
+    return Error(Code::number,
+                 fmt::format("{}: the result is too large to be a number", function.record.name));
+  }
+  return value;
+}
+
+}  // namespace
+
+Error named(const Function& function, Error error) {
+  if (!error.sentence.empty()) {
+    error.sentence = fmt::format("{}: {}", function.record.name, error.sentence);
+  }
+  return error;
+}
+
+Reader::Reader(const Function& function, std::span<const Argument> arguments)
+    : function_(function), arguments_(arguments) {}
+
+void Reader::fail(Error error) {
+  if (!error_) error_ = std::move(error);
+}
+
+void Reader::refuse_argument(std::size_t index, std::string sentence, Code code) {
+  fail(named(function_, Error(code, std::move(sentence), static_cast<int>(index))));
+}
+
+std::string Reader::titled(std::size_t index) const {
+  return std::string(function_.parameters[index].name);
+}
+
+bool Reader::present(std::size_t index) const {
+  return index < arguments_.size() && arguments_[index].kind != Argument::Kind::omitted;
+}
+
+const Value* Reader::single(std::size_t index) {
+  if (!present(index)) {
+    refuse_argument(index, fmt::format("needs the {} (argument {})", titled(index), index + 1));
+    return nullptr;
+  }
+  const Argument& argument = arguments_[index];
+  if (argument.kind == Argument::Kind::scalar) return &argument.scalar;
+  if (argument.kind == Argument::Kind::matrix) {
+    const Matrix& m = *argument.matrix;
+    if (m.size() == 1) return &m.cells()[0];
+    refuse_argument(index, fmt::format("{} is a range of {} rows and {} columns; it takes one cell",
+                                       titled(index), m.rows(), m.columns()));
+    return nullptr;
+  }
+  refuse_argument(index, fmt::format("{} must be a value", titled(index)));
+  return nullptr;
+}
+
+bool Reader::note_unit(std::size_t index, Dimension dimension, bool bare, const std::string& text) {
+  if (!measured(dimension)) return true;
+  for (const Seen& other : seen_) {
+    if (other.bare == bare) continue;
+    const bool same = other.dimension == dimension;
+    if (!same && !function_.record.linked_units) continue;
+    const std::string& number = bare ? text : other.shown;
+    const std::string& quantity = bare ? other.shown : text;
+    refuse_argument(
+        index,
+        same ? fmt::format("the bare number {} stands beside {} with a unit, {}; give both a unit "
+                           "or neither",
+                           number, with_article(info(dimension).name), quantity)
+             : fmt::format("the bare number {} stands beside {}, which has a unit; give all of "
+                           "them a unit or none",
+                           number, quantity));
+    return false;
+  }
+  seen_.push_back({dimension, bare, text});
+  return true;
+}
+
+void Reader::check_rule(std::size_t index, double value, const std::string& text) {
+  const Rule rule = function_.parameters[index].rule;
+  if (!obeys(rule, value)) {
+    refuse_argument(index, fmt::format("{} is {}; it {}", titled(index), text, rule_text(rule)));
+  }
+}
+
+Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place) {
+  const ParameterType& type = function_.types[index];
+  const std::string name = titled(index) + std::string(place);
+  if (value.is_error()) {
+    fail(value.error());
+    return {};
+  }
+  const std::string text = shown_value(value);
+  if (value.is_empty() || value.is_numeric()) {
+    // The office hands an empty cell over as 0.
+    const double number = value.number();
+    if (!std::isfinite(number)) {
+      refuse_argument(index, fmt::format("{} is not a finite number", name), Code::number);
+      return {};
+    }
+    // Nothing is nothing in every unit.
+    if (number != 0) note_unit(index, type.dimension, true, text);
+    check_rule(index, number, text);
+    return {number, false};
+  }
+  if (all_spaces(value.text())) {
+    refuse_argument(index, fmt::format("{} is an empty text; it must be {}", name,
+                                       with_article(info(type.dimension).name)));
+    return {};
+  }
+  Result<Measured> quantity = parse_quantity(value.text());
+  if (!quantity) {
+    refuse_argument(index, fmt::format("{} is {}: {}", name, text, quantity.error().text()));
+    return {};
+  }
+  double number = quantity->value;
+  if (quantity->unit == nullptr) {
+    if (number != 0) note_unit(index, type.dimension, true, text);
+  } else if (quantity->unit->dimension != type.dimension) {
+    const bool unitless = !measured(type.dimension) && type.dimension != Dimension::ratio;
+    refuse_argument(index, unitless
+                               ? fmt::format("{} is {}, with a unit; it must be {} without a unit",
+                                             name, text, with_article(info(type.dimension).name))
+                               : fmt::format("{} is {}, {}; it must be {}", name, text,
+                                             with_article(info(quantity->unit->dimension).name),
+                                             with_article(info(type.dimension).name)));
+    return {};
+  } else {
+    const Unit* unit = find_unit(unit_of(function_, index));
+    if (unit != nullptr)
+      number = convert(number, *quantity->unit, *unit);
+    else if (type.dimension == Dimension::ratio)
+      number = static_cast<double>(number * quantity->unit->size);
+    note_unit(index, type.dimension, false, text);
+  }
+  check_rule(index, number, text);
+  return {number, false};
+}
+
+double Reader::measure(std::size_t index) {
+  if (failed()) return 0;
+  if (!present(index)) {
+    if (const double* fallback = std::get_if<double>(&function_.parameters[index].fallback)) {
+      return *fallback;
+    }
+  }
+  const Value* value = single(index);
+  return value != nullptr ? read(index, *value, "").value : 0;
+}
+
+std::string_view Reader::text(std::size_t index) {
+  if (failed()) return {};
+  if (!present(index)) {
+    if (const auto* fallback =
+            std::get_if<std::string_view>(&function_.parameters[index].fallback)) {
+      return *fallback;
+    }
+  }
+  const Value* value = single(index);
+  if (value == nullptr) return {};
+  if (value->is_error()) {
+    fail(value->error());
+    return {};
+  }
+  if (!value->is_text()) {
+    refuse_argument(index,
+                    fmt::format("{} is {}; it must be a text", titled(index), shown_value(*value)));
+    return {};
+  }
+  return value->text();
+}
+
+bool Reader::flag(std::size_t index) {
+  if (failed()) return false;
+  if (!present(index)) {
+    if (const double* fallback = std::get_if<double>(&function_.parameters[index].fallback)) {
+      return *fallback != 0;
+    }
+  }
+  const Value* value = single(index);
+  if (value == nullptr) return false;
+  if (value->is_error()) {
+    fail(value->error());
+    return false;
+  }
+  if (value->is_text()) {
+    refuse_argument(index, fmt::format("{} is {}; it must be TRUE or FALSE", titled(index),
+                                       shown_value(*value)));
+    return false;
+  }
+  return value->number() != 0;
+}
+
+std::vector<std::optional<double>> Reader::series(std::size_t index) {
+  if (failed()) return {};
+  if (present(index) && arguments_[index].kind == Argument::Kind::scalar) {
+    const Value& value = arguments_[index].scalar;
+    return {read(index, value, "").value};
+  }
+  if (!present(index) || arguments_[index].kind != Argument::Kind::matrix) {
+    refuse_argument(index, fmt::format("needs the {} (argument {})", titled(index), index + 1));
+    return {};
+  }
+  const Matrix& m = *arguments_[index].matrix;
+  std::vector<std::optional<double>> out;
+  out.reserve(m.size());
+  for (std::size_t i = 0; i < m.size() && !failed(); ++i) {
+    const Value& value = m.cells()[i];
+    if (blank(value)) {
+      out.emplace_back();
+    } else {
+      out.emplace_back(read(index, value, cell_place(m, i)).value);
+    }
+  }
+  if (out.empty()) refuse_argument(index, fmt::format("{} is an empty range", titled(index)));
+  return out;
+}
+
+std::vector<double> Reader::list(std::size_t index) {
+  std::vector<double> out;
+  for (const std::optional<double>& each : series(index)) {
+    if (each) out.push_back(*each);
+  }
+  if (out.empty() && !failed()) {
+    refuse_argument(index, fmt::format("{} has no number in it", titled(index)));
+  }
+  return out;
+}
+
+std::pair<double, double> Reader::interval(std::size_t index) {
+  if (failed()) return {};
+  if (!present(index)) {
+    if (const double* fallback = std::get_if<double>(&function_.parameters[index].fallback)) {
+      return {*fallback, *fallback};
+    }
+  }
+  double low = 0;
+  double high = 0;
+  if (present(index) && arguments_[index].kind == Argument::Kind::matrix &&
+      arguments_[index].matrix->size() == 2) {
+    const Matrix& m = *arguments_[index].matrix;
+    low = read(index, m.cells()[0], cell_place(m, 0)).value;
+    if (!failed()) high = read(index, m.cells()[1], cell_place(m, 1)).value;
+  } else {
+    const Value* value = single(index);
+    if (value == nullptr) return {};
+    Result<MeasuredRange> range =
+        value->is_text() ? parse_range(value->text()) : Result<MeasuredRange>(Error(Code::value));
+    if (range) {
+      auto one = [&](const Measured& m) {
+        const std::string text = number_text(m.value);
+        return Value(m.unit == nullptr ? text : fmt::format("{} {}", text, m.unit->symbol));
+      };
+      low = read(index, one(range->low), "").value;
+      if (!failed()) high = read(index, one(range->high), "").value;
+    } else {
+      low = high = read(index, *value, "").value;
+    }
+  }
+  if (!failed() && low > high) {
+    refuse_argument(index, fmt::format("{} runs from {} down to {}; the low end comes first",
+                                       titled(index), plain_number(low), plain_number(high)));
+  }
+  return {low, high};
+}
+
+Matrix Reader::table(std::size_t index) {
+  if (failed()) return {};
+  if (!present(index)) {
+    refuse_argument(index, fmt::format("needs the {} (argument {})", titled(index), index + 1));
+    return {};
+  }
+  const Argument& argument = arguments_[index];
+  Matrix out =
+      argument.kind == Argument::Kind::matrix ? *argument.matrix : Matrix(1, 1, argument.scalar);
+  for (Value& value : out.cells()) {
+    if (value.is_error()) {
+      fail(value.error());
+      return {};
+    }
+    if (value.is_text() && value.text().empty()) value = Value();
+  }
+  return out;
+}
+
+CellState Reader::cell(std::size_t index) {
+  if (failed()) return {};
+  if (!present(index) || arguments_[index].kind != Argument::Kind::cell) {
+    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)));
+    return {};
+  }
+  return *arguments_[index].cell;
+}
+
+Answer call(const Function& function, std::span<const Argument> arguments) {
+  if (arguments.size() > function.parameters.size()) {
+    return Value(
+        Error(Code::parameters,
+              fmt::format("{}: takes {} arguments at most; {} are given", function.record.name,
+                          function.parameters.size(), arguments.size())));
+  }
+  Answer answer = function.invoke(function, arguments);
+  if (Value* value = std::get_if<Value>(&answer)) return finite(function, std::move(*value));
+  for (Value& value : std::get<Matrix>(answer).cells()) {
+    value = finite(function, std::move(value));
+  }
+  return answer;
+}
+
+}  // namespace loftledger::catalogue

@@ -1,0 +1,234 @@
+// Builds a Function from a plain C++ function and its record. Arity, optional arguments, shapes and
+// dimensions come from the signature, so that a record cannot contradict the code.
+#pragma once
+
+#include <array>
+#include <cmath>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <tuple>
+#include <type_traits>
+#include <utility>
+#include <vector>
+
+#include "engine/catalogue/function.hpp"
+
+namespace loftledger::catalogue {
+
+// What a body may take beside Measure<D>, std::string_view and bool, and std::optional of each.
+
+// The numbers of a range, row by row; empty cells are passed over. Never empty.
+template <class M>
+struct List {
+  std::vector<double> values;
+};
+
+// The same with empty cells kept, for ranges that are read side by side. Never empty.
+template <class M>
+struct Series {
+  std::vector<std::optional<double>> values;
+};
+
+// "45 to 55", two cells, or one number for both; low <= high.
+template <class M>
+struct Interval {
+  double low = 0;
+  double high = 0;
+};
+
+// A range as it stands, empty cells and texts included.
+struct Table {
+  Matrix cells;
+};
+
+// A refusal by a body: what is wrong, in words that go behind "NAME: ", and with which argument
+// (-1: with none in particular).
+inline Error refuse(int argument, std::string sentence) {
+  return Error(Code::argument, std::move(sentence), argument);
+}
+
+// Puts the function's name before the sentence.
+Error named(const Function& function, Error error);
+
+// Reads the arguments of one call in order; after the first failure all further reads yield
+// defaults and the error stays the first one.
+class Reader {
+ public:
+  Reader(const Function& function, std::span<const Argument> arguments);
+
+  bool failed() const { return error_.has_value(); }
+  Error take_error() { return std::move(*error_); }
+
+  // Whether there is anything to read (a missing optional argument is not an error).
+  bool present(std::size_t index) const;
+  double measure(std::size_t index);
+  std::string_view text(std::size_t index);
+  bool flag(std::size_t index);
+  std::vector<double> list(std::size_t index);
+  std::vector<std::optional<double>> series(std::size_t index);
+  std::pair<double, double> interval(std::size_t index);
+  Matrix table(std::size_t index);
+  CellState cell(std::size_t index);
+
+ private:
+  struct Read {
+    double value = 0;
+    bool empty = false;
+  };
+  void fail(Error error);
+  void refuse_argument(std::size_t index, std::string sentence, Code code = Code::argument);
+  std::string titled(std::size_t index) const;
+  const Value* single(std::size_t index);
+  Read read(std::size_t index, const Value& value, std::string_view place);
+  bool note_unit(std::size_t index, Dimension dimension, bool bare, const std::string& shown);
+  void check_rule(std::size_t index, double value, const std::string& shown);
+
+  struct Seen {
+    Dimension dimension;
+    bool bare;
+    std::string shown;
+  };
+  const Function& function_;
+  std::span<const Argument> arguments_;
+  std::optional<Error> error_;
+  std::vector<Seen> seen_;
+};
+
+namespace detail {
+
+template <class T>
+struct Taken;
+
+template <Dimension D>
+struct Taken<Measure<D>> {
+  static constexpr ParameterType type{Shape::scalar, Content::measure, D, false};
+  static Measure<D> take(Reader& r, std::size_t i) { return {r.measure(i)}; }
+};
+template <>
+struct Taken<std::string_view> {
+  static constexpr ParameterType type{Shape::scalar, Content::text, Dimension::number, false};
+  static std::string_view take(Reader& r, std::size_t i) { return r.text(i); }
+};
+template <>
+struct Taken<bool> {
+  static constexpr ParameterType type{Shape::scalar, Content::flag, Dimension::number, false};
+  static bool take(Reader& r, std::size_t i) { return r.flag(i); }
+};
+template <class M>
+struct Taken<List<M>> {
+  static constexpr ParameterType type{Shape::list, Content::measure, M::kDimension, false};
+  static List<M> take(Reader& r, std::size_t i) { return {r.list(i)}; }
+};
+template <class M>
+struct Taken<Series<M>> {
+  static constexpr ParameterType type{Shape::series, Content::measure, M::kDimension, false};
+  static Series<M> take(Reader& r, std::size_t i) { return {r.series(i)}; }
+};
+template <class M>
+struct Taken<Interval<M>> {
+  static constexpr ParameterType type{Shape::interval, Content::measure, M::kDimension, false};
+  static Interval<M> take(Reader& r, std::size_t i) {
+    auto [low, high] = r.interval(i);
+    return {low, high};
+  }
+};
+template <>
+struct Taken<Table> {
+  static constexpr ParameterType type{Shape::table, Content::any, Dimension::number, false};
+  static Table take(Reader& r, std::size_t i) { return {r.table(i)}; }
+};
+template <>
+struct Taken<CellState> {
+  static constexpr ParameterType type{Shape::cell, Content::any, Dimension::number, false};
+  static CellState take(Reader& r, std::size_t i) { return r.cell(i); }
+};
+template <class T>
+struct Taken<std::optional<T>> {
+  static constexpr ParameterType type{Taken<T>::type.shape, Taken<T>::type.content,
+                                      Taken<T>::type.dimension, true};
+  static std::optional<T> take(Reader& r, std::size_t i) {
+    if (!r.present(i)) return std::nullopt;
+    return Taken<T>::take(r, i);
+  }
+};
+
+// What a body may return, inside a Result.
+template <class T>
+struct Returned;
+template <Dimension D>
+struct Returned<Measure<D>> {
+  static constexpr Dimension dimension = D;
+  static constexpr Content content = Content::measure;
+  static constexpr bool array = false;
+  static Answer answer(Measure<D> m) { return Value(m.value); }
+};
+template <>
+struct Returned<std::string> {
+  static constexpr Dimension dimension = Dimension::number;
+  static constexpr Content content = Content::text;
+  static constexpr bool array = false;
+  static Answer answer(std::string text) { return Value(std::move(text)); }
+};
+template <>
+struct Returned<bool> {
+  static constexpr Dimension dimension = Dimension::number;
+  static constexpr Content content = Content::flag;
+  static constexpr bool array = false;
+  static Answer answer(bool truth) { return Value::boolean(truth); }
+};
+template <>
+struct Returned<Matrix> {
+  static constexpr Dimension dimension = Dimension::number;
+  static constexpr Content content = Content::any;
+  static constexpr bool array = true;
+  static Answer answer(Matrix m) { return m; }
+};
+
+template <auto Body>
+struct Signature;
+template <class R, class... P, Result<R> (*Body)(P...)>
+struct Signature<Body> {
+  static constexpr std::size_t arity = sizeof...(P);
+  using Return = Returned<R>;
+  static constexpr std::array<ParameterType, sizeof...(P)> types{
+      Taken<std::remove_cvref_t<P>>::type...};
+
+  static Answer invoke(const Function& function, std::span<const Argument> arguments) {
+    Reader reader(function, arguments);
+    return run(function, reader, std::index_sequence_for<P...>{});
+  }
+
+ private:
+  template <std::size_t... I>
+  static Answer run(const Function& function, Reader& reader, std::index_sequence<I...>) {
+    // Braces fix the order of reading, and with it which error is reported first.
+    std::tuple<std::remove_cvref_t<P>...> taken{Taken<std::remove_cvref_t<P>>::take(reader, I)...};
+    if (reader.failed()) return Value(reader.take_error());
+    Result<R> result =
+        std::apply([](auto&... each) { return Body(std::forward<P>(each)...); }, taken);
+    if (!result) return Value(named(function, Error(std::move(result).error())));
+    return Return::answer(*std::move(result));
+  }
+};
+
+}  // namespace detail
+
+// The one declaration of a planning function:
+//   constexpr Parameter kParameters[] = {...};
+//   constexpr Example kExamples[] = {...};
+//   constexpr Function kFunction = describe<body>({...}, kParameters, kExamples);
+template <auto Body, std::size_t N, std::size_t M>
+constexpr Function describe(const Record& record, const Parameter (&parameters)[N],
+                            const Example (&examples)[M]) {
+  using S = detail::Signature<Body>;
+  static_assert(S::arity == N, "describe every parameter of the body, and no other");
+  std::size_t required = 0;
+  for (std::size_t i = 0; i < N; ++i) {
+    if (!S::types[i].optional && parameters[i].fallback.index() == 0) required = i + 1;
+  }
+  return Function{record,           parameters,           S::types,           examples,  required,
+                  S::Return::array, S::Return::dimension, S::Return::content, &S::invoke};
+}
+
+}  // namespace loftledger::catalogue

@@ -1,0 +1,20 @@
+// The areas of the trade; each file gives the span of its functions, and catalogue.cpp lists them.
+#pragma once
+
+#include <span>
+
+#include "engine/catalogue/function.hpp"
+
+namespace loftledger::planning {
+
+using Functions = std::span<const catalogue::Function>;
+
+Functions fibre_functions();
+Functions quantity_functions();
+Functions freight_functions();
+Functions money_functions();
+Functions order_functions();
+Functions day_functions();
+Functions explaining_functions();
+
+}  // namespace loftledger::planning

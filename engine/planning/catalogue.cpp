@@ -1,0 +1,23 @@
+// The one list of areas. Functions do not register themselves: an explicit list has an order and
+// does not vanish from a static library.
+#include <vector>
+
+#include "engine/planning/areas.hpp"
+
+namespace loftledger::catalogue {
+
+std::span<const Function* const> functions() {
+  static const auto* all = [] {
+    auto* built = new std::vector<const Function*>;
+    for (planning::Functions area :
+         {planning::fibre_functions(), planning::quantity_functions(),
+          planning::freight_functions(), planning::money_functions(), planning::order_functions(),
+          planning::day_functions(), planning::explaining_functions()}) {
+      for (const Function& f : area) built->push_back(&f);
+    }
+    return built;
+  }();
+  return *all;
+}
+
+}  // namespace loftledger::catalogue

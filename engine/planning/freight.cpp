@@ -1,0 +1,8 @@
+#include "engine/catalogue/describe.hpp"
+#include "engine/planning/areas.hpp"
+
+namespace loftledger::planning {
+
+Functions freight_functions() { return {}; }
+
+}  // namespace loftledger::planning
