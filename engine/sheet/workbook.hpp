@@ -14,6 +14,7 @@
 #include "engine/base/value.hpp"
 #include "engine/formula/ast.hpp"
 #include "engine/sheet/column.hpp"
+#include "engine/sheet/settings.hpp"
 
 namespace loftledger::sheet {
 
@@ -36,21 +37,6 @@ struct NamedExpression {
   std::int32_t scope = -1;  // a sheet, or -1 for the whole document
   std::string expression;   // in the stored form, without "of:" and "="
   CellAddress base;
-};
-
-// table:calculation-settings; the defaults are the standard's where the element is missing.
-struct Settings {
-  bool case_sensitive = true;
-  bool whole_cell = true;
-  bool regular_expressions = true;
-  bool wildcards = false;
-  bool precision_as_shown = false;
-  bool iteration = false;
-  std::int32_t iteration_steps = 100;
-  double iteration_change = 0.001;
-  std::int32_t null_year = 1930;
-  // Days from 1970-01-01 to the date whose serial number is 0 (1899-12-30 by default).
-  std::int64_t null_date = -25569;
 };
 
 class Sheet {
