@@ -1,0 +1,48 @@
+// Reading and writing spreadsheets: .ods and .ots packages and flat .fods.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "engine/base/result.hpp"
+#include "engine/sheet/workbook.hpp"
+
+namespace loftledger::ods {
+
+// A document as it was read: its workbook, and the original bytes from which a copy is written that
+// differs only in what was calculated or set.
+class Document {
+ public:
+  // Reads by content, not by name. The error's sentence says what is wrong and where.
+  static Result<Document> open(const std::string& path);
+  // The same from bytes; `name` is for sentences.
+  static Result<Document> read(std::string bytes, const std::string& name);
+
+  Document(Document&&) noexcept;
+  Document& operator=(Document&&) noexcept;
+  ~Document();
+
+  sheet::Workbook& workbook();
+  const sheet::Workbook& workbook() const;
+
+  // Writes .ods, .ots or .fods by the name's ending: the original with the values (and shown texts)
+  // of formula cells and of set cells brought up to date, everything else as it was. The target is
+  // replaced in one step or not at all.
+  Outcome save(const std::string& path) const;
+  // The bytes that save() would write.
+  Result<std::string> bytes(const std::string& ending) const;
+
+ private:
+  struct Impl;
+  explicit Document(std::unique_ptr<Impl> impl);
+  std::unique_ptr<Impl> impl_;
+};
+
+// One sheet's values as comma-separated text (RFC 4180), numbers with a decimal point.
+std::string csv(const sheet::Workbook& workbook, std::int32_t sheet);
+
+// Replaces the file at `path` by the bytes in one step: a reader sees the old file or the new one,
+// whatever happens in between.
+Outcome replace_file(const std::string& path, const std::string& bytes);
+
+}  // namespace loftledger::ods
