@@ -115,16 +115,15 @@ bool Reader::note_unit(std::size_t index, Dimension dimension, bool bare, const 
     if (other.bare == bare) continue;
     const bool same = other.dimension == dimension;
     if (!same && !function_.record.linked_units) continue;
-    const std::string& number = bare ? text : other.shown;
-    const std::string& quantity = bare ? other.shown : text;
+    const std::string what =
+        bare ? fmt::format("is the bare number {}", text) : fmt::format("is {}, with a unit", text);
+    const std::string beside = other.bare ? fmt::format("the bare number {}", other.shown)
+                                          : fmt::format("{}, which has a unit", other.shown);
     refuse_argument(
-        index,
-        same ? fmt::format("the bare number {} stands beside {} with a unit, {}; give both a unit "
-                           "or neither",
-                           number, with_article(info(dimension).name), quantity)
-             : fmt::format("the bare number {} stands beside {}, which has a unit; give all of "
-                           "them a unit or none",
-                           number, quantity));
+        index, same ? fmt::format("{} {}, beside {}, {} too; give both a unit or neither",
+                                  titled(index), what, beside, with_article(info(dimension).name))
+                    : fmt::format("{} {}, beside {}; give all of them a unit or none",
+                                  titled(index), what, beside));
     return false;
   }
   seen_.push_back({dimension, bare, text});
