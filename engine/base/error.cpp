@@ -20,6 +20,7 @@ constexpr std::array kRows{
     Row{Code::brackets, "Err:508", "a bracket is missing or one too many"},
     Row{Code::missing_operator, "Err:509", "an operator is missing"},
     Row{Code::missing_variable, "Err:510", "a value is missing"},
+    Row{Code::missing_argument, "Err:511", "an argument is missing"},
     Row{Code::too_long, "Err:512", "the formula is too long"},
     Row{Code::text_too_long, "Err:513", "a text is too long"},
     Row{Code::too_deep, "Err:514", "the formula is nested too deeply"},

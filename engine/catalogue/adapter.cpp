@@ -10,12 +10,21 @@ namespace loftledger::catalogue {
 
 namespace {
 
+// A text in a sentence, cut where it is long (never inside a character).
+std::string quoted(std::string_view text) {
+  constexpr std::size_t kLongest = 60;
+  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
+  std::size_t end = kLongest;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  return fmt::format("\"{}…\"", text.substr(0, end));
+}
+
 std::string shown_value(const Value& value) {
   switch (value.kind()) {
     case Value::Kind::empty:
       return "empty";
     case Value::Kind::text:
-      return fmt::format("\"{}\"", value.text());
+      return quoted(value.text());
     case Value::Kind::boolean:
       return value.number() != 0 ? "TRUE" : "FALSE";
     case Value::Kind::number:
@@ -178,6 +187,10 @@ Reader::Read Reader::read(std::size_t index, const Value& value, std::string_vie
     else if (type.dimension == Dimension::ratio)
       number = static_cast<double>(number * quantity->unit->size);
     note_unit(index, type.dimension, false, text);
+    if (!std::isfinite(number)) {
+      refuse_argument(index, fmt::format("{} is {}, which is too large", name, text), Code::number);
+      return {};
+    }
   }
   check_rule(index, number, text);
   return {number, false};
