@@ -61,6 +61,9 @@ struct Example {
   std::string_view formula;  // "=BODIESPERCASE(\"10 kg\";\"160 g\";4%)"
   Expected expected;
   std::string_view note = {};
+  // What stands in cell A1 of the sheet in which the example runs, for functions that look at a
+  // cell ("=LOFTFACTOR(0;15)"); empty: the cell is empty.
+  std::string_view given = {};
 };
 
 // The wizard's groups are few and fixed in the office; this is our own grouping in the reference.
