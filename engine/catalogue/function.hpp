@@ -151,6 +151,9 @@ std::span<const Function* const> functions();
 // without regard to case; nullptr where there is none.
 const Function* find(std::string_view name);
 
+// The name in capitals: names match without regard to case.
+std::string folded(std::string_view name);
+
 // "LOFTLEDGER.PLANNING.BODIESPERCASE": what saved workbooks hold.
 std::string stored_name(const Function& function);
 
