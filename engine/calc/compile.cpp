@@ -294,7 +294,7 @@ struct Compiler {
                            .count = static_cast<std::uint16_t>(count),
                            .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
       for (std::size_t i = count; i-- > 0;) {
-        visit_later(node.children[i], array || take(*f, i) == standard::Take::array);
+        visit_later(node.children[i], array || take_of(*f, i) == standard::Take::array);
       }
       return;
     }
@@ -310,14 +310,6 @@ struct Compiler {
       return;
     }
     fail(Error(Code::name, fmt::format("{} is not a known function", plain)));
-  }
-
-  static standard::Take take(const standard::StandardFunction& f, std::size_t index) {
-    const std::size_t n = f.takes.size();
-    if (n == 0) return standard::Take::value;
-    if (index < n) return static_cast<standard::Take>(f.takes[index]);
-    const auto repeats = static_cast<std::size_t>(f.repeats);
-    return static_cast<standard::Take>(f.takes[n - repeats + (index - n) % repeats]);
   }
 
   void jump(const std::string& plain, const Node& node, bool array, std::vector<Task>& tasks) {
@@ -366,6 +358,14 @@ Program finished(Compiler& compiler) {
 }
 
 }  // namespace
+
+standard::Take take_of(const standard::StandardFunction& f, std::size_t index) {
+  const std::size_t n = f.takes.size();
+  if (n == 0) return standard::Take::value;
+  if (index < n) return static_cast<standard::Take>(f.takes[index]);
+  const auto repeats = static_cast<std::size_t>(f.repeats);
+  return static_cast<standard::Take>(f.takes[n - repeats + (index - n) % repeats]);
+}
 
 std::optional<Area> placed(const RelativeArea& relative, CellAddress cell) {
   const auto place = [&](std::int32_t value, bool absolute, std::int32_t own, std::int32_t size,
