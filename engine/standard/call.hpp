@@ -1,0 +1,118 @@
+// One call of a spreadsheet function: its arguments, converted as the office converts them.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "engine/standard/cells.hpp"
+#include "engine/standard/operand.hpp"
+
+namespace loftledger::standard {
+
+class Call {
+ public:
+  Call(std::string_view name, std::span<const Operand> arguments, Cells& cells, CellAddress here,
+       bool array_mode)
+      : name_(name), arguments_(arguments), cells_(cells), here_(here), array_mode_(array_mode) {}
+
+  std::string_view name() const { return name_; }
+  std::size_t count() const { return arguments_.size(); }
+  const Operand& operator[](std::size_t index) const { return arguments_[index]; }
+  Cells& cells() { return cells_; }
+  const sheet::Settings& settings() const { return cells_.settings(); }
+  CellAddress here() const { return here_; }
+  // True inside an array formula or an argument that is evaluated as one.
+  bool array_mode() const { return array_mode_; }
+
+  // Whether the argument is there at all: not past the end, and not left out between separators.
+  bool given(std::size_t index) const {
+    return index < count() && arguments_[index].kind != Operand::Kind::missing;
+  }
+
+  // Conversions of one argument. The first that fails decides the call's error; what comes back
+  // then is a default that nobody will see, since the caller returns failure().
+  Value scalar(std::size_t index);  // a single value; a range is intersected
+  double number(std::size_t index);
+  double number(std::size_t index, double otherwise);  // for an argument that may be left out
+  // Cut towards zero, forgiving the last bits (2.9999999999999996 is 3), as the office cuts counts
+  // and positions; beyond 32 bits an error. For rounding down: std::floor of number().
+  std::int64_t whole(std::size_t index);
+  std::int64_t whole(std::size_t index, std::int64_t otherwise);
+  bool truth(std::size_t index);
+  bool truth(std::size_t index, bool otherwise);
+  std::string text(std::size_t index);
+  std::string text(std::size_t index, std::string_view otherwise);
+  // The argument as an array; a reference is read (of several sheets the first), its last rows and
+  // columns clipped to the used part of the sheet where it is larger than half a million cells.
+  Matrix matrix(std::size_t index);
+  // The one area of a reference argument; an error for anything else.
+  Area area(std::size_t index);
+
+  // The numbers of one argument as SUM takes them: numeric cells of references and arrays (texts
+  // and empty cells are passed over, an error cell fails the call), plain values as they are (a
+  // text is an error, even "1"; a missing argument is 0). False from the visitor ends it.
+  void numbers(std::size_t index, FunctionRef<bool(double)> visit);
+  // The numbers of all arguments from `first` on, in one vector.
+  std::vector<double> all_numbers(std::size_t first = 0);
+  // Every value of one argument, empty cells included only for arrays and scalars.
+  void values(std::size_t index, FunctionRef<bool(const Value&)> visit);
+
+  bool failed() const { return error_.is_error(); }
+  // Notes the error unless one is noted already.
+  void fail(Code code) { fail(Value(code)); }
+  void fail(Value error) {
+    if (!failed()) error_ = std::move(error);
+  }
+  // The noted error, or a finite-number check of the result: never NaN or infinity.
+  Operand failure() const { return Operand(error_); }
+  Operand finish(double result) const;
+
+ private:
+  std::string_view name_;
+  std::span<const Operand> arguments_;
+  Cells& cells_;
+  CellAddress here_;
+  bool array_mode_;
+  Value error_;
+};
+
+// The single value of an operand at a formula's cell: references are intersected, arrays give their
+// first element.
+Value single(const Operand& operand, Cells& cells, CellAddress here);
+
+// Conversions of a single value, as operators and functions use them.
+Value to_number(const Value& value, const sheet::Settings& settings);  // a number or an error
+Value to_truth(const Value& value, const sheet::Settings& settings);   // a boolean or an error
+std::string to_text(const Value& value);                               // of no error
+
+// How the interpreter hands an argument over.
+enum class Take : char {
+  value = 'v',      // one value; ranges are intersected, or looped over in array mode
+  reference = 'r',  // as it stands: a reference or an array
+  array = 'a',      // evaluated in array mode
+};
+
+using Body = Operand (*)(Call&);
+
+struct StandardFunction {
+  std::string_view
+      name;  // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
+  Body body;
+  std::int16_t least;        // arguments
+  std::int16_t most;         // -1: no limit
+  std::string_view takes;    // one letter of Take an argument; the last repeats
+  bool is_volatile = false;  // recalculated every time
+  // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
+  std::int16_t repeats = 1;
+};
+
+// All functions that are calls; IF, IFERROR, IFNA, CHOOSE and their like are jumps of the
+// interpreter.
+const StandardFunction* find_function(std::string_view name);
+std::vector<const StandardFunction*> all_functions();
+
+}  // namespace loftledger::standard

@@ -1,0 +1,52 @@
+// What a function may ask of the document it is calculated in.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "engine/base/address.hpp"
+#include "engine/base/function_ref.hpp"
+#include "engine/base/value.hpp"
+#include "engine/sheet/settings.hpp"
+#include "engine/standard/operand.hpp"
+
+namespace loftledger::standard {
+
+class Cells {
+ public:
+  virtual ~Cells() = default;
+
+  // The cell's calculated value; an error where the address is none.
+  virtual Value at(CellAddress address) = 0;
+
+  // The cells that are not empty, column by column from the top, sheet by sheet, until the visitor
+  // says false. Runs of plain numbers come as blocks to `numbers`, all others one at a time.
+  virtual void each(const Area& area,
+                    FunctionRef<bool(CellAddress first, std::span<const double>)> numbers,
+                    FunctionRef<bool(CellAddress, const Value&)> others) = 0;
+
+  // The part of the area inside the used part of its sheets; nothing where none is.
+  virtual std::optional<Area> used(const Area& area) const = 0;
+
+  virtual std::int32_t sheets() const = 0;
+  virtual std::optional<std::int32_t> find_sheet(std::string_view name) const = 0;
+  virtual std::string_view sheet_name(std::int32_t sheet) const = 0;
+  virtual bool is_formula(CellAddress address) const = 0;
+  // The formula as typed ("=SUM(A1:B2)"); empty where the cell has none.
+  virtual std::string formula_text(CellAddress address) const = 0;
+  // Reads a reference or name as typed, from the cell `from` (INDIRECT).
+  virtual Operand resolve(std::string_view text, CellAddress from) = 0;
+  // Whether the row is hidden, by a filter or by hand (SUBTOTAL).
+  virtual bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const = 0;
+
+  virtual const sheet::Settings& settings() const = 0;
+  // Seconds since 1970-01-01 in the document's local time, fixed for one recalculation.
+  virtual double now() const = 0;
+  // A number from 0 to below 1, a new one each time.
+  virtual double random() = 0;
+};
+
+}  // namespace loftledger::standard
