@@ -2,9 +2,12 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
+
+#include "engine/base/address.hpp"
 
 namespace loftledger {
 
@@ -18,11 +21,13 @@ enum class Code : std::uint16_t {
   brackets = 508,
   missing_operator = 509,
   missing_variable = 510,
+  missing_argument = 511,
   too_long = 512,
   text_too_long = 513,
   too_deep = 514,
   internal = 516,
   value = 519,
+  no_common_cells = 521,
   circular = 522,
   no_convergence = 523,
   reference = 524,
@@ -45,6 +50,8 @@ struct Error {
   Code code = Code::none;
   int argument = -1;     // index of the argument it is about, or -1
   std::string sentence;  // names the argument, the value and the rule; may be empty
+  // The cell in which it arose; cells that only hand it on leave this as it is.
+  std::optional<CellAddress> origin;
 
   Error() = default;
   explicit Error(Code c) : code(c) {}

@@ -39,7 +39,8 @@ class Value {
   // An error without words of its own costs no allocation.
   Value(Code code) noexcept : fault_(nullptr), code_(code), kind_(Kind::error) {}
   Value(Error error) : fault_(nullptr), code_(error.code), kind_(Kind::error) {
-    if (!error.sentence.empty() || error.argument >= 0) fault_ = new Fault(std::move(error));
+    if (!error.sentence.empty() || error.argument >= 0 || error.origin)
+      fault_ = new Fault(std::move(error));
   }
   static Value boolean(bool truth) noexcept {
     Value v(truth ? 1.0 : 0.0);
@@ -77,14 +78,13 @@ class Value {
     return is_text() ? std::string_view(text_->content) : std::string_view();
   }
   Code code() const { return is_error() ? code_ : Code::none; }
-  // The whole error, with a sentence even where none was given.
+  // The whole error; Error::text() has a sentence even where none was given.
   Error error() const {
     if (!is_error()) return Error{};
-    if (fault_ != nullptr) return fault_->content;
-    return Error(code_, std::string(general_sentence(code_)));
+    return fault_ != nullptr ? fault_->content : Error(code_);
   }
-  // True where the error carries words of its own.
-  bool has_sentence() const { return is_error() && fault_ != nullptr; }
+  // True where the error is known to have arisen in a cell.
+  bool has_origin() const { return is_error() && fault_ != nullptr && fault_->content.origin; }
 
   void swap(Value& other) noexcept {
     // Whichever member of the union is live, all are one pointer or one double wide.

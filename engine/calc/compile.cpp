@@ -1,0 +1,411 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/calc/program.hpp"
+#include "engine/formula/parse.hpp"
+
+namespace loftledger::calc {
+
+namespace {
+
+using formula::Kind;
+using formula::Node;
+using formula::NodeIndex;
+using formula::Operator;
+using standard::Operand;
+
+// Names in names in names: deeper than this they are taken for a circle.
+constexpr int kMaxNameDepth = 32;
+
+std::string upper(std::string_view text) {
+  std::string out(text);
+  for (char& c : out) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return out;
+}
+
+struct Compiler {
+  const sheet::Workbook& workbook;
+  std::int32_t sheet;
+  Program program;
+  std::optional<Error> fatal;
+
+  // Work that is still to be done, the next on top: a tree can be deeper than the C++ stack likes.
+  struct Task {
+    enum class Kind : std::uint8_t { visit, emit, begin_branch, end_branches, jump_to_end } kind;
+    NodeIndex node = formula::kNoNode;
+    Instruction instruction;
+    std::uint32_t branches = 0;
+    bool array = false;
+  };
+
+  void fail(Error error) {
+    if (!fatal) fatal = std::move(error);
+  }
+
+  void emit(Instruction instruction) { program.code.push_back(instruction); }
+
+  void emit_constant(Operand operand) {
+    program.constants.push_back(std::move(operand));
+    emit({.step = Step::constant,
+          .operand = static_cast<std::uint32_t>(program.constants.size() - 1)});
+  }
+
+  // The sheet's index, -1 for the formula's own, or nothing where there is none of that name.
+  std::optional<std::int32_t> sheet_of(const formula::SheetPart& part, std::int32_t otherwise) {
+    if (part.lost) return std::nullopt;
+    if (!part.given) return otherwise;
+    return workbook.find_sheet(part.name);
+  }
+
+  void reference(const formula::Reference& r, CellAddress base, bool in_name) {
+    if (!r.source.empty()) {
+      emit_constant(Error(Code::reference, fmt::format("references to other documents ({}) are "
+                                                       "not followed",
+                                                       r.source)));
+      return;
+    }
+    const auto first_sheet = sheet_of(r.first_sheet, in_name ? -2 : -1);
+    const auto last_sheet =
+        r.last_sheet.given || r.last_sheet.lost ? sheet_of(r.last_sheet, -1) : first_sheet;
+    if (!first_sheet || !last_sheet || r.first.lost || (r.range && r.last.lost)) {
+      const bool unknown = r.first_sheet.given && !r.first_sheet.lost && !first_sheet;
+      emit_constant(unknown ? Operand(Error(Code::reference, fmt::format("there is no sheet \"{}\"",
+                                                                         r.first_sheet.name)))
+                            : Operand(Code::reference));
+      return;
+    }
+    RelativeArea area;
+    // In a named expression a reference without a sheet means the sheet where the name was made.
+    area.first_sheet = *first_sheet == -2 ? base.sheet : *first_sheet;
+    area.last_sheet = *last_sheet == -2 ? base.sheet : *last_sheet;
+    const formula::Corner& last = r.range ? r.last : r.first;
+    const auto row = [&](const formula::Corner& c) {
+      return c.row_absolute ? c.row : c.row - base.row;
+    };
+    const auto column = [&](const formula::Corner& c) {
+      return c.column_absolute ? c.column : c.column - base.column;
+    };
+    area.first_row = row(r.first);
+    area.last_row = row(last);
+    area.first_column = column(r.first);
+    area.last_column = column(last);
+    area.first_row_absolute = r.first.row_absolute;
+    area.last_row_absolute = last.row_absolute;
+    area.first_column_absolute = r.first.column_absolute;
+    area.last_column_absolute = last.column_absolute;
+    if (r.whole_columns) {
+      area.first_row = 0;
+      area.last_row = kMaxRows - 1;
+      area.first_row_absolute = area.last_row_absolute = true;
+    }
+    if (r.whole_rows) {
+      area.first_column = 0;
+      area.last_column = kMaxColumns - 1;
+      area.first_column_absolute = area.last_column_absolute = true;
+    }
+    area.wraps = in_name;
+    program.references.push_back(area);
+    emit({.step = Step::reference,
+          .operand = static_cast<std::uint32_t>(program.references.size() - 1)});
+  }
+
+  void array_constant(const formula::Tree& tree, const Node& node) {
+    Matrix matrix(node.rows, node.columns);
+    for (std::size_t i = 0; i < node.children.size(); ++i) {
+      matrix.cells()[i] = constant_value(tree, node.children[i]);
+    }
+    emit_constant(std::move(matrix));
+  }
+
+  Value constant_value(const formula::Tree& tree, NodeIndex index) {
+    double sign = 1;
+    for (const Node* node = &tree.nodes[index];; node = &tree.nodes[node->children[0]]) {
+      switch (node->kind) {
+        case Kind::number:
+          return sign * node->number;
+        case Kind::text:
+          return Value(std::string_view(node->text));
+        case Kind::error:
+          return node->code;
+        case Kind::call:
+        case Kind::name:
+          return Value::boolean(upper(node->text) == "TRUE");
+        case Kind::prefix:
+          if (node->op == Operator::minus) sign = -sign;
+          break;
+        default:
+          return {};
+      }
+    }
+  }
+
+  void run(const formula::Tree& tree, CellAddress base, bool array_mode, bool in_name, int depth) {
+    std::vector<Task> tasks;
+    tasks.push_back(
+        {.kind = Task::Kind::visit, .node = tree.root, .instruction = {}, .array = array_mode});
+    while (!tasks.empty() && !fatal) {
+      const Task task = tasks.back();
+      tasks.pop_back();
+      switch (task.kind) {
+        case Task::Kind::visit:
+          visit(tree, tree.nodes[task.node], task.array, base, in_name, depth, tasks);
+          break;
+        case Task::Kind::emit:
+          emit(task.instruction);
+          break;
+        case Task::Kind::begin_branch:
+          program.branches[task.branches].begins.push_back(position());
+          break;
+        case Task::Kind::jump_to_end:
+          emit({.step = Step::jump, .operand = task.branches});
+          break;
+        case Task::Kind::end_branches:
+          program.branches[task.branches].end = position();
+          break;
+      }
+    }
+  }
+
+  std::uint32_t position() const { return static_cast<std::uint32_t>(program.code.size()); }
+
+  void visit(const formula::Tree& tree, const Node& node, bool array, CellAddress base,
+             bool in_name, int depth, std::vector<Task>& tasks) {
+    const auto push_visit = [&](NodeIndex child, bool in_array) {
+      tasks.push_back(
+          {.kind = Task::Kind::visit, .node = child, .instruction = {}, .array = in_array});
+    };
+    const auto push_emit = [&](Instruction instruction) {
+      tasks.push_back({.kind = Task::Kind::emit, .instruction = instruction});
+    };
+    switch (node.kind) {
+      case Kind::number:
+        emit_constant(node.number);
+        return;
+      case Kind::text:
+        emit_constant(Operand::text(node.text));
+        return;
+      case Kind::error:
+        emit_constant(node.code);
+        return;
+      case Kind::missing:
+        emit({.step = Step::missing});
+        return;
+      case Kind::reference:
+        reference(tree.references[node.reference], base, in_name);
+        return;
+      case Kind::array:
+        array_constant(tree, node);
+        return;
+      case Kind::group:
+        push_visit(node.children[0], array);
+        return;
+      case Kind::prefix:
+      case Kind::postfix:
+        push_emit({.step = node.kind == Kind::prefix ? Step::prefix : Step::postfix,
+                   .op = node.op,
+                   .array = array});
+        push_visit(node.children[0], array);
+        return;
+      case Kind::infix:
+        push_emit({.step = Step::infix, .op = node.op, .array = array});
+        push_visit(node.children[1], array);
+        push_visit(node.children[0], array);
+        return;
+      case Kind::name:
+        name(node, array, depth);
+        return;
+      case Kind::call:
+        call(tree, node, array, tasks);
+        return;
+    }
+  }
+
+  void name(const Node& node, bool array, int depth) {
+    const std::string plain = upper(node.text);
+    if (node.sheet.empty() && (plain == "TRUE" || plain == "FALSE")) {
+      emit_constant(Operand::truth(plain == "TRUE"));
+      return;
+    }
+    program.uses_names = true;
+    std::int32_t from = sheet;
+    if (!node.sheet.empty()) {
+      const auto named = workbook.find_sheet(node.sheet);
+      if (!named) {
+        fail(Error(Code::reference, fmt::format("there is no sheet \"{}\"", node.sheet)));
+        return;
+      }
+      from = *named;
+    }
+    const sheet::NamedExpression* found = workbook.find_name(node.text, from);
+    if (found == nullptr) {
+      fail(Error(Code::name, fmt::format("the name \"{}\" is not known", node.text)));
+      return;
+    }
+    if (depth >= kMaxNameDepth) {
+      fail(Error(
+          Code::circular,
+          fmt::format("the name \"{}\" stands for itself, directly or through others", node.text)));
+      return;
+    }
+    const Result<formula::Tree> tree =
+        formula::parse(found->expression, formula::Syntax::open_formula);
+    if (!tree) {
+      fail(Error(tree.error().code,
+                 fmt::format("the name \"{}\": {}", node.text, tree.error().text())));
+      return;
+    }
+    run(*tree, found->base, array, true, depth + 1);
+  }
+
+  void call(const formula::Tree&, const Node& node, bool array, std::vector<Task>& tasks) {
+    const std::string plain = upper(node.text);
+    const std::size_t count = node.children.size();
+    const auto visit_later = [&](NodeIndex child, bool in_array) {
+      tasks.push_back(
+          {.kind = Task::Kind::visit, .node = child, .instruction = {}, .array = in_array});
+    };
+    if (plain == "IF" || plain == "CHOOSE" || plain == "IFERROR" || plain == "IFNA") {
+      jump(plain, node, array, tasks);
+      return;
+    }
+    if (const standard::StandardFunction* f = standard::find_function(plain)) {
+      if (static_cast<std::int64_t>(count) < f->least) {
+        emit_constant(Error(
+            Code::missing_argument,
+            fmt::format("{} needs {} arguments at least; {} are given", plain, f->least, count)));
+        return;
+      }
+      if (f->most >= 0 && static_cast<std::int64_t>(count) > f->most) {
+        emit_constant(Error(
+            Code::parameters,
+            fmt::format("{} takes {} arguments at most; {} are given", plain, f->most, count)));
+        return;
+      }
+      if (f->is_volatile) program.is_volatile = true;
+      if (plain == "OFFSET" || plain == "INDIRECT") program.dynamic = program.is_volatile = true;
+      program.functions.push_back(f);
+      tasks.push_back(
+          {.kind = Task::Kind::emit,
+           .instruction = {.step = Step::call,
+                           .array = array,
+                           .count = static_cast<std::uint16_t>(count),
+                           .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
+      for (std::size_t i = count; i-- > 0;) {
+        visit_later(node.children[i], array || take_of(*f, i) == standard::Take::array);
+      }
+      return;
+    }
+    if (const catalogue::Function* f = catalogue::find(plain)) {
+      program.planning.push_back(f);
+      tasks.push_back(
+          {.kind = Task::Kind::emit,
+           .instruction = {.step = Step::planning,
+                           .array = array,
+                           .count = static_cast<std::uint16_t>(count),
+                           .operand = static_cast<std::uint32_t>(program.planning.size() - 1)}});
+      for (std::size_t i = count; i-- > 0;) visit_later(node.children[i], array);
+      return;
+    }
+    fail(Error(Code::name, fmt::format("{} is not a known function", plain)));
+  }
+
+  void jump(const std::string& plain, const Node& node, bool array, std::vector<Task>& tasks) {
+    const std::size_t count = node.children.size();
+    const bool condition = plain == "IF";
+    const bool choose = plain == "CHOOSE";
+    const std::size_t most = condition ? 3 : choose ? 255 : 2;
+    const std::size_t least = condition ? 1 : 2;
+    if (count < least || count > most) {
+      emit_constant(Error(
+          count < least ? Code::missing_argument : Code::parameters,
+          fmt::format("{} takes {} to {} arguments; {} are given", plain, least, most, count)));
+      return;
+    }
+    const auto index = static_cast<std::uint32_t>(program.branches.size());
+    program.branches.emplace_back();
+    const auto later = [&](Task::Kind kind) {
+      tasks.push_back({.kind = kind, .instruction = {}, .branches = index});
+    };
+    later(Task::Kind::end_branches);
+    for (std::size_t i = count; i-- > 1;) {
+      later(Task::Kind::jump_to_end);
+      tasks.push_back(
+          {.kind = Task::Kind::visit, .node = node.children[i], .instruction = {}, .array = array});
+      later(Task::Kind::begin_branch);
+    }
+    const Step step = condition ? Step::condition : choose ? Step::choose : Step::error_branch;
+    tasks.push_back(
+        {.kind = Task::Kind::emit,
+         .instruction = {
+             .step = step, .array = array, .only_missing = plain == "IFNA", .operand = index}});
+    tasks.push_back(
+        {.kind = Task::Kind::visit, .node = node.children[0], .instruction = {}, .array = array});
+  }
+};
+
+Program finished(Compiler& compiler) {
+  if (compiler.fatal) {
+    Program failing;
+    failing.uses_names = compiler.program.uses_names;
+    failing.constants.emplace_back(std::move(*compiler.fatal));
+    failing.code.push_back({.step = Step::fail, .operand = 0});
+    return failing;
+  }
+  return std::move(compiler.program);
+}
+
+}  // namespace
+
+standard::Take take_of(const standard::StandardFunction& f, std::size_t index) {
+  const std::size_t n = f.takes.size();
+  if (n == 0) return standard::Take::value;
+  if (index < n) return static_cast<standard::Take>(f.takes[index]);
+  const auto repeats = static_cast<std::size_t>(f.repeats);
+  return static_cast<standard::Take>(f.takes[n - repeats + (index - n) % repeats]);
+}
+
+std::optional<Area> placed(const RelativeArea& relative, CellAddress cell) {
+  const auto place = [&](std::int32_t value, bool absolute, std::int32_t own, std::int32_t size,
+                         std::int32_t& out) {
+    std::int32_t at = absolute ? value : own + value;
+    if (relative.wraps && !absolute) at = (at % size + size) % size;
+    out = at;
+    return at >= 0 && at < size;
+  };
+  Area area;
+  if (!place(relative.first_row, relative.first_row_absolute, cell.row, kMaxRows, area.first_row) ||
+      !place(relative.last_row, relative.last_row_absolute, cell.row, kMaxRows, area.last_row) ||
+      !place(relative.first_column, relative.first_column_absolute, cell.column, kMaxColumns,
+             area.first_column) ||
+      !place(relative.last_column, relative.last_column_absolute, cell.column, kMaxColumns,
+             area.last_column)) {
+    return std::nullopt;
+  }
+  area.first_sheet = relative.first_sheet < 0 ? cell.sheet : relative.first_sheet;
+  area.last_sheet = relative.last_sheet < 0 ? cell.sheet : relative.last_sheet;
+  if (area.first_row > area.last_row) std::swap(area.first_row, area.last_row);
+  if (area.first_column > area.last_column) std::swap(area.first_column, area.last_column);
+  if (area.first_sheet > area.last_sheet) std::swap(area.first_sheet, area.last_sheet);
+  return area;
+}
+
+Program compile(const sheet::Workbook& workbook, const formula::Tree& tree, CellAddress base,
+                std::int32_t sheet, bool array_mode) {
+  Compiler compiler{workbook, sheet, {}, {}};
+  compiler.run(tree, base, array_mode, false, 0);
+  return finished(compiler);
+}
+
+Program compile(const sheet::Workbook& workbook, const sheet::Shape& shape, std::int32_t sheet,
+                bool array_mode) {
+  if (shape.syntax) {
+    Compiler compiler{workbook, sheet, {}, shape.syntax};
+    return finished(compiler);
+  }
+  return compile(workbook, shape.tree, shape.base, sheet, array_mode);
+}
+
+}  // namespace loftledger::calc

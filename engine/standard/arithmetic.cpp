@@ -1,0 +1,114 @@
+#include "engine/standard/arithmetic.hpp"
+
+#include "engine/standard/call.hpp"
+#include "engine/standard/collation.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+using formula::Operator;
+
+int rank(const Value& value) { return value.is_text() ? 1 : 0; }
+
+Value number_or_error(double number) {
+  return std::isfinite(number) ? Value(number) : Value(Code::number);
+}
+
+bool holds(Operator op, std::weak_ordering order) {
+  switch (op) {
+    case Operator::equal:
+      return order == 0;
+    case Operator::unequal:
+      return order != 0;
+    case Operator::less:
+      return order < 0;
+    case Operator::less_equal:
+      return order <= 0;
+    case Operator::greater:
+      return order > 0;
+    default:
+      return order >= 0;
+  }
+}
+
+Value divided(double a, double b) {
+  if (b == 0) return Code::division;
+  return number_or_error(a / b);
+}
+
+}  // namespace
+
+std::weak_ordering compare(const Value& a, const Value& b, const sheet::Settings& settings) {
+  if (a.is_empty() && b.is_empty()) return std::weak_ordering::equivalent;
+  if (a.is_empty() && b.is_text()) {
+    return b.text().empty() ? std::weak_ordering::equivalent : std::weak_ordering::less;
+  }
+  if (b.is_empty() && a.is_text()) {
+    return a.text().empty() ? std::weak_ordering::equivalent : std::weak_ordering::greater;
+  }
+  if (rank(a) != rank(b)) return rank(a) <=> rank(b);
+  if (a.is_text()) return compare_texts(a.text(), b.text(), settings.case_sensitive);
+  if (nearly_equal(a.number(), b.number())) return std::weak_ordering::equivalent;
+  return a.number() < b.number() ? std::weak_ordering::less : std::weak_ordering::greater;
+}
+
+Value raised(double a, double b) {
+  if (a < 0 && b != std::floor(b)) {
+    // A negative number has an odd root: (-8)^(1/3) is -2.
+    const double root = 1 / b;
+    const double whole = std::round(root);
+    if (nearly_equal(root, whole) && std::fmod(whole, 2) != 0) {
+      return number_or_error(-std::pow(-a, b));
+    }
+    return Code::number;
+  }
+  if (a == 0 && b < 0) return Code::number;
+  return number_or_error(std::pow(a, b));
+}
+
+Value apply(Operator op, const Value& a, const Value& b, const sheet::Settings& settings) {
+  if (a.is_error()) return a;
+  if (b.is_error()) return b;
+  switch (op) {
+    case Operator::concatenate:
+      return Value(to_text(a) + to_text(b));
+    case Operator::equal:
+    case Operator::unequal:
+    case Operator::less:
+    case Operator::less_equal:
+    case Operator::greater:
+    case Operator::greater_equal:
+      return Value::boolean(holds(op, compare(a, b, settings)));
+    default:
+      break;
+  }
+  const Value x = to_number(a, settings);
+  if (x.is_error()) return x;
+  const Value y = to_number(b, settings);
+  if (y.is_error()) return y;
+  switch (op) {
+    case Operator::plus:
+      return number_or_error(forgiving_sum(x.number(), y.number()));
+    case Operator::minus:
+      return number_or_error(forgiving_difference(x.number(), y.number()));
+    case Operator::multiply:
+      return number_or_error(x.number() * y.number());
+    case Operator::divide:
+      return divided(x.number(), y.number());
+    case Operator::power:
+      return raised(x.number(), y.number());
+    default:
+      return Code::internal;
+  }
+}
+
+Value apply(Operator op, const Value& a, const sheet::Settings& settings) {
+  if (a.is_error()) return a;
+  if (op == Operator::plus) return a;
+  const Value x = to_number(a, settings);
+  if (x.is_error()) return x;
+  return op == Operator::percent ? Value(x.number() / 100) : Value(0 - x.number());
+}
+
+}  // namespace loftledger::standard

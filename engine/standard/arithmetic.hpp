@@ -1,0 +1,71 @@
+// Arithmetic and comparison as the office does them: sums and comparisons forgive the last bits.
+#pragma once
+
+#include <cmath>
+#include <compare>
+
+#include "engine/base/value.hpp"
+#include "engine/formula/ast.hpp"
+#include "engine/sheet/settings.hpp"
+
+namespace loftledger::standard {
+
+// True where the two differ by less than about 2^-48 of either; whole numbers must be the same.
+inline bool nearly_equal(double a, double b) {
+  constexpr double kTight = 0x1p-48;
+  constexpr double kLoose = 0x1p-44;
+  if (a == b) return true;
+  if (a == 0 || b == 0) return false;
+  const double difference = std::fabs(a - b);
+  if (!std::isfinite(difference)) return false;
+  const double size_a = std::fabs(a);
+  const double size_b = std::fabs(b);
+  if (difference >= size_a * kLoose || difference >= size_b * kLoose) return false;
+  constexpr double kWholeLimit = 0x1p53;
+  if (size_a < kWholeLimit && size_b < kWholeLimit && std::floor(a) == a && std::floor(b) == b) {
+    return false;
+  }
+  return difference < size_a * kTight && difference < size_b * kTight;
+}
+
+// a + b, and 0 where they all but cancel.
+inline double forgiving_sum(double a, double b) {
+  if (((a < 0 && b > 0) || (b < 0 && a > 0)) && nearly_equal(a, -b)) return 0;
+  return a + b;
+}
+
+inline double forgiving_difference(double a, double b) {
+  if (((a < 0 && b < 0) || (a > 0 && b > 0)) && nearly_equal(a, b)) return 0;
+  return a - b;
+}
+
+// A sum that carries what rounding drops (A. Neumaier, ZAMM 54, 1974), so that the order of the
+// terms hardly matters.
+class ExactSum {
+ public:
+  void add(double term) {
+    const double next = sum_ + term;
+    lost_ += std::fabs(sum_) >= std::fabs(term) ? (sum_ - next) + term : (term - next) + sum_;
+    sum_ = next;
+  }
+  double value() const { return std::isfinite(lost_) ? sum_ + lost_ : sum_; }
+
+ private:
+  double sum_ = 0;
+  double lost_ = 0;
+};
+
+// The order of two values in a sheet: numbers before texts; texts without regard to case unless the
+// document says otherwise; an empty cell is 0 beside a number and "" beside a text.
+std::weak_ordering compare(const Value& a, const Value& b, const sheet::Settings& settings);
+
+// One infix operator on two single values; an error in either is the result (the left one first).
+Value apply(formula::Operator op, const Value& a, const Value& b, const sheet::Settings& settings);
+
+// A prefix or postfix operator.
+Value apply(formula::Operator op, const Value& a, const sheet::Settings& settings);
+
+// a to the power of b as the office rounds and refuses it.
+Value raised(double a, double b);
+
+}  // namespace loftledger::standard
