@@ -372,7 +372,7 @@ CellState Reader::cell(std::size_t index) {
 namespace {
 
 // An error among the arguments, as Calc sees it before it calls an add-in: the last argument's
-// error comes out, and a range with an error in it does not fit.
+// error comes out, an array's as well, and a range of cells with an error in it does not fit.
 std::optional<Error> handed_error(const Function& function, std::span<const Argument> arguments) {
   for (std::size_t i = arguments.size(); i-- > 0;) {
     const Argument& argument = arguments[i];
@@ -383,6 +383,7 @@ std::optional<Error> handed_error(const Function& function, std::span<const Argu
     const Matrix& m = *argument.matrix;
     for (std::size_t c = 0; c < m.size(); ++c) {
       if (!m.cells()[c].is_error()) continue;
+      if (!argument.range) return m.cells()[c].error();
       return named(function, Error(Code::parameters,
                                    fmt::format("{}{} is {}", function.parameters[i].name,
                                                cell_place(m, c), shown_value(m.cells()[c])),
