@@ -115,16 +115,15 @@ bool Reader::note_unit(std::size_t index, Dimension dimension, bool bare, const 
     if (other.bare == bare) continue;
     const bool same = other.dimension == dimension;
     if (!same && !function_.record.linked_units) continue;
-    const std::string& number = bare ? text : other.shown;
-    const std::string& quantity = bare ? other.shown : text;
+    const std::string what =
+        bare ? fmt::format("is the bare number {}", text) : fmt::format("is {}, with a unit", text);
+    const std::string beside = other.bare ? fmt::format("the bare number {}", other.shown)
+                                          : fmt::format("{}, which has a unit", other.shown);
     refuse_argument(
-        index,
-        same ? fmt::format("the bare number {} stands beside {} with a unit, {}; give both a unit "
-                           "or neither",
-                           number, with_article(info(dimension).name), quantity)
-             : fmt::format("the bare number {} stands beside {}, which has a unit; give all of "
-                           "them a unit or none",
-                           number, quantity));
+        index, same ? fmt::format("{} {}, beside {}, {} too; give both a unit or neither",
+                                  titled(index), what, beside, with_article(info(dimension).name))
+                    : fmt::format("{} {}, beside {}; give all of them a unit or none",
+                                  titled(index), what, beside));
     return false;
   }
   seen_.push_back({dimension, bare, text});
@@ -145,10 +144,6 @@ Reader::Read Reader::read(std::size_t index, const Value& value, std::string_vie
 Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place,
                           Dimension dimension) {
   const std::string name = titled(index) + std::string(place);
-  if (value.is_error()) {
-    fail(value.error());
-    return {};
-  }
   const std::string text = shown_value(value);
   if (value.is_empty() || value.is_numeric()) {
     // The office hands an empty cell over as 0.
@@ -223,10 +218,6 @@ std::string_view Reader::text(std::size_t index) {
   }
   const Value* value = single(index);
   if (value == nullptr) return {};
-  if (value->is_error()) {
-    fail(value->error());
-    return {};
-  }
   if (!value->is_text()) {
     refuse_argument(index,
                     fmt::format("{} is {}; it must be a text", titled(index), shown_value(*value)));
@@ -244,10 +235,6 @@ bool Reader::flag(std::size_t index) {
   }
   const Value* value = single(index);
   if (value == nullptr) return false;
-  if (value->is_error()) {
-    fail(value->error());
-    return false;
-  }
   if (value->is_text()) {
     refuse_argument(index, fmt::format("{} is {}; it must be TRUE or FALSE", titled(index),
                                        shown_value(*value)));
@@ -339,10 +326,6 @@ Matrix Reader::table(std::size_t index) {
   Matrix out =
       argument.kind == Argument::Kind::matrix ? *argument.matrix : Matrix(1, 1, argument.scalar);
   for (Value& value : out.cells()) {
-    if (value.is_error()) {
-      fail(value.error());
-      return {};
-    }
     if (value.is_text() && value.text().empty()) value = Value();
   }
   return out;
@@ -378,11 +361,39 @@ std::vector<TableRow> Reader::rows(std::size_t index, std::span<const Dimension>
 CellState Reader::cell(std::size_t index) {
   if (failed()) return {};
   if (!present(index) || arguments_[index].kind != Argument::Kind::cell) {
-    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)));
+    // The code is Calc's for what is no reference where one is due.
+    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)),
+                    Code::parameters);
     return {};
   }
   return *arguments_[index].cell;
 }
+
+namespace {
+
+// An error among the arguments, as Calc sees it before it calls an add-in: the last argument's
+// error comes out, an array's as well, and a range of cells with an error in it does not fit.
+std::optional<Error> handed_error(const Function& function, std::span<const Argument> arguments) {
+  for (std::size_t i = arguments.size(); i-- > 0;) {
+    const Argument& argument = arguments[i];
+    if (argument.kind == Argument::Kind::scalar && argument.scalar.is_error()) {
+      return argument.scalar.error();
+    }
+    if (argument.kind != Argument::Kind::matrix) continue;
+    const Matrix& m = *argument.matrix;
+    for (std::size_t c = 0; c < m.size(); ++c) {
+      if (!m.cells()[c].is_error()) continue;
+      if (!argument.range) return m.cells()[c].error();
+      return named(function, Error(Code::parameters,
+                                   fmt::format("{}{} is {}", function.parameters[i].name,
+                                               cell_place(m, c), shown_value(m.cells()[c])),
+                                   static_cast<int>(i)));
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
 
 Answer call(const Function& function, std::span<const Argument> arguments) {
   if (arguments.size() > function.parameters.size()) {
@@ -390,6 +401,9 @@ Answer call(const Function& function, std::span<const Argument> arguments) {
         Error(Code::parameters,
               fmt::format("{}: takes {} arguments at most; {} are given", function.record.name,
                           function.parameters.size(), arguments.size())));
+  }
+  if (std::optional<Error> error = handed_error(function, arguments)) {
+    return Value(std::move(*error));
   }
   Answer answer = function.invoke(function, arguments);
   if (Value* value = std::get_if<Value>(&answer)) return finite(function, std::move(*value));

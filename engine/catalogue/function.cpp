@@ -3,21 +3,12 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <unordered_map>
 
 namespace loftledger::catalogue {
 
 namespace {
 
 constexpr std::string_view kModule = "LOFTLEDGER.PLANNING.";
-
-std::string upper(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return out;
-}
 
 }  // namespace
 
@@ -85,22 +76,16 @@ std::string_view group_name(Group group) {
   return {};
 }
 
-const Function* find(std::string_view name) {
-  static const auto* index = [] {
-    auto* built = new std::unordered_map<std::string, const Function*>;
-    for (const Function* f : functions()) {
-      built->emplace(std::string(f->record.name), f);
-      built->emplace(upper(f->record.id), f);
-      built->emplace(stored_name(*f), f);
-    }
-    return built;
-  }();
-  const auto found = index->find(upper(name));
-  return found == index->end() ? nullptr : found->second;
+std::string folded(std::string_view name) {
+  std::string out(name);
+  for (char& c : out) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return out;
 }
 
 std::string stored_name(const Function& function) {
-  return std::string(kModule) + upper(function.record.id);
+  return std::string(kModule) + folded(function.record.id);
 }
 
 std::string_view unit_of(const Function& function, std::size_t parameter) {

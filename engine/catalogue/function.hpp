@@ -61,6 +61,9 @@ struct Example {
   std::string_view formula;  // "=BODIESPERCASE(\"10 kg\";\"160 g\";4%)"
   Expected expected;
   std::string_view note = {};
+  // What stands in cell A1 of the sheet in which the example runs, for functions that look at a
+  // cell ("=LOFTFACTOR(0;15)"); empty: the cell is empty.
+  std::string_view given = {};
 };
 
 // The wizard's groups are few and fixed in the office; this is our own grouping in the reference.
@@ -101,6 +104,7 @@ struct Argument {
   Kind kind = Kind::omitted;
   Value scalar;
   const Matrix* matrix = nullptr;   // lives as long as the call
+  bool range = false;               // the matrix is a range of cells, not a computed array
   const CellState* cell = nullptr;  // likewise
 
   static Argument of(Value v) {
@@ -109,10 +113,11 @@ struct Argument {
     a.scalar = std::move(v);
     return a;
   }
-  static Argument of(const Matrix& m) {
+  static Argument of(const Matrix& m, bool is_range = false) {
     Argument a;
     a.kind = Kind::matrix;
     a.matrix = &m;
+    a.range = is_range;
     return a;
   }
   static Argument of(const CellState& c) {
@@ -147,6 +152,9 @@ std::span<const Function* const> functions();
 // By display name ("BODIESPERCASE"), id, or stored name ("LOFTLEDGER.PLANNING.BODIESPERCASE"),
 // without regard to case; nullptr where there is none.
 const Function* find(std::string_view name);
+
+// The name in capitals: names match without regard to case.
+std::string folded(std::string_view name);
 
 // "LOFTLEDGER.PLANNING.BODIESPERCASE": what saved workbooks hold.
 std::string stored_name(const Function& function);

@@ -1,5 +1,7 @@
 // The one list of areas. Functions do not register themselves: an explicit list has an order and
 // does not vanish from a static library.
+#include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "engine/planning/areas.hpp"
@@ -12,12 +14,29 @@ std::span<const Function* const> functions() {
     for (planning::Functions area :
          {planning::fibre_functions(), planning::quantity_functions(),
           planning::freight_functions(), planning::money_functions(), planning::order_functions(),
-          planning::day_functions(), planning::explaining_functions()}) {
+          planning::order_quantity_functions(), planning::order_calendar_functions(),
+          planning::season_functions(), planning::event_functions(), planning::queue_functions(),
+          planning::preparing_functions(), planning::day_functions(), planning::lifting_functions(),
+          planning::explaining_functions()}) {
       for (const Function& f : area) built->push_back(&f);
     }
     return built;
   }();
   return *all;
+}
+
+const Function* find(std::string_view name) {
+  static const auto* index = [] {
+    auto* built = new std::unordered_map<std::string, const Function*>;
+    for (const Function* f : functions()) {
+      built->emplace(std::string(f->record.name), f);
+      built->emplace(folded(f->record.id), f);
+      built->emplace(stored_name(*f), f);
+    }
+    return built;
+  }();
+  const auto found = index->find(folded(name));
+  return found == index->end() ? nullptr : found->second;
 }
 
 }  // namespace loftledger::catalogue

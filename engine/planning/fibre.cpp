@@ -1,4 +1,6 @@
 // Fibre: bulk, fill and yield.
+#include <fmt/format.h>
+
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 
@@ -63,10 +65,55 @@ constexpr Function kBodiesPerCase = describe<bodies_per_case>(
      .group = Group::fibre,
      .summary = "Bodies that a case fills on average, over many cases.",
      .returns = "a count, not rounded: a part-used case carries over into the next",
-     .source = "mass balance"},
+     .source = "mass balance; for the whole bodies of a single case: Cox, Renewal Theory (1962)",
+     .detail = "This is the mean over many cases, for costs and orders. One case taken by itself "
+               "fills about half a whole body fewer, since what is left at its end is too little "
+               "for one more; and bodies differ. For a count that a single case reaches with a "
+               "stated confidence, use BODIESPROMISED."},
     kBodiesPerCaseParameters, kBodiesPerCaseExamples);
 
-constexpr Function kFunctions[] = {kLoftFactor, kBodiesPerCase};
+// --- OPENINGGAIN
+
+Result<Ratio> opening_gain(Interval<Count> delivered, Interval<Count> opened,
+                           std::string_view end) {
+  if (end == "low") return Ratio{opened.low / delivered.high - 1};
+  if (end == "high") return Ratio{opened.high / delivered.low - 1};
+  if (end == "middle") {
+    return Ratio{(opened.low + opened.high) / (delivered.low + delivered.high) - 1};
+  }
+  return refuse(2, fmt::format("end is \"{}\"; it must be low, middle or high", end));
+}
+
+constexpr Parameter kOpeningGainParameters[] = {
+    {.name = "bodies as delivered",
+     .text = "Bodies that a case fills as delivered: a number, or a range such as \"40 to 48\".",
+     .rule = Rule::positive},
+    {.name = "bodies opened",
+     .text = "Bodies that the same case fills once its fibre is opened: a number or a range.",
+     .rule = Rule::positive},
+    {.name = "end",
+     .text = "Which end of the gain: \"low\", \"middle\" or \"high\"; it matters for ranges only.",
+     .fallback = std::string_view("middle")},
+};
+constexpr Example kOpeningGainExamples[] = {
+    {"=OPENINGGAIN(44;66)", 0.5},
+    {"=OPENINGGAIN(\"40 to 48\";\"60 to 72\")", 0.5},
+    {"=OPENINGGAIN(\"40 to 48\";\"60 to 72\";\"low\")", 0.25},
+    {"=OPENINGGAIN(0;66)", Code::argument},
+};
+constexpr Function kOpeningGain = describe<opening_gain>(
+    {.id = "openingGain",
+     .name = "OPENINGGAIN",
+     .group = Group::fibre,
+     .summary = "The share by which opening raises the bodies that a case fills.",
+     .returns = "a share: 0.5 is half as many bodies again; below 0 where opening loses",
+     .source = "definition",
+     .detail = "From ranges, the middle compares the middles of both; the low end is the lowest "
+               "count opened over the highest as delivered, less one, and the high end the "
+               "reverse."},
+    kOpeningGainParameters, kOpeningGainExamples);
+
+constexpr Function kFunctions[] = {kLoftFactor, kBodiesPerCase, kOpeningGain};
 
 }  // namespace
 

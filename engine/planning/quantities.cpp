@@ -1,8 +1,93 @@
+// Quantities: texts with units to numbers.
+#include <fmt/format.h>
+
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 
 namespace loftledger::planning {
 
-Functions quantity_functions() { return {}; }
+using namespace catalogue;
+
+namespace {
+
+// --- QUANTITY
+
+Result<Marks> marks_of(std::string_view text) {
+  if (text.empty()) return Marks::either;
+  if (text == "." || text == "point") return Marks::decimal_point;
+  if (text == "," || text == "comma") return Marks::decimal_comma;
+  return refuse(2, fmt::format("decimal mark is \"{}\"; it must be \".\" or \",\"", text));
+}
+
+// With an empty unit, a plain number or a share is due: "1 1/4", "4 %".
+Result<Number> plain_quantity(const Measured& read, std::string_view text) {
+  if (read.unit == nullptr) return Number{read.value};
+  if (read.unit->dimension == Dimension::ratio) {
+    return Number{static_cast<double>(read.value * read.unit->size)};
+  }
+  return refuse(0, fmt::format("text is \"{}\", with a unit; no unit is asked for", text));
+}
+
+Result<Number> quantity(std::string_view text, std::string_view unit, std::string_view mark) {
+  Result<Marks> marks = marks_of(mark);
+  if (!marks) return std::move(marks).error();
+  const Unit* to = find_unit(unit);
+  if (to == nullptr && !unit.empty()) {
+    return refuse(1, fmt::format("unit is \"{}\", which is no unit that is known", unit));
+  }
+  Result<Measured> read = parse_quantity(text, *marks);
+  if (!read) return refuse(0, fmt::format("text is \"{}\": {}", text, read.error().text()));
+  if (to == nullptr) return plain_quantity(*read, text);
+  if (read->unit == nullptr) {
+    return refuse(0, fmt::format("text is \"{}\", without a unit; write it with one", text));
+  }
+  if (read->unit->dimension != to->dimension) {
+    return refuse(0, fmt::format("text is \"{}\", a {}; it cannot be told in {}", text,
+                                 info(read->unit->dimension).name, unit));
+  }
+  return Number{convert(read->value, *read->unit, *to)};
+}
+
+constexpr Parameter kQuantityParameters[] = {
+    {.name = "text",
+     .text = "A quantity as people write it: \"28 lb\", \"1 1/4 in\", \"2 lb 3 oz\", \"12,5 kg\"."},
+    {.name = "unit",
+     .text = "The unit of the result, such as \"kg\" or \"ft³\"; an empty text for a plain number "
+             "or a share."},
+    {.name = "decimal mark",
+     .text = "\".\" or \",\": how \"1,234\" and \"1.234\" are to be read.",
+     .fallback = std::string_view("")},
+};
+constexpr Example kQuantityExamples[] = {
+    {"=QUANTITY(\"2 lb 3 oz\";\"oz\")", 35.0},
+    {"=QUANTITY(\"1 1/4 in\";\"mm\")", 31.75},
+    {"=QUANTITY(\"12,5 kg\";\"g\")", 12500.0},
+    {"=QUANTITY(\"1,234 kg\";\"kg\";\".\")", 1234.0},
+    {"=QUANTITY(\"4 %\";\"\")", 0.04},
+    {"=QUANTITY(\"1,234 kg\";\"kg\")", Code::argument, "1234 or 1.234"},
+    {"=QUANTITY(\"28 lb\";\"cm\")", Code::argument},
+};
+constexpr Function kQuantity = describe<quantity>(
+    {.id = "quantity",
+     .name = "QUANTITY",
+     .group = Group::quantities,
+     .summary = "A text with a unit as a number in the unit that you name.",
+     .returns = "a number in the unit named",
+     .source = "NIST SP 811, appendix B.8 (inch, pound, gallon, psi); ISO 1144 (tex)",
+     .detail =
+         "Reads kg, g, mg, t, lb, oz; m, cm, mm, in, ft, yd; cm², m², in², ft²; L, mL, m³, cm³, "
+         "ft³, in³, gal (US); kg/m³, g/L, g/cm³, lb/ft³, oz/in³; cm³/kg, cm³/g, in³/lb, in³/oz; "
+         "Pa, kPa, MPa, GPa, psi; s, min, h, day, week; dtex, den, tex; kW, W; %. Fractions and "
+         "mixed numbers are read (\"5½ oz\", \"1-1/4 in\"), spaces that set thousands apart, and "
+         "a comma or a point as the decimal mark where only one reading is possible. \"1,234\" has "
+         "two readings and is refused unless the decimal mark is named. The pound is "
+         "0.45359237 kg, the inch 2.54 cm, the gallon 231 in³."},
+    kQuantityParameters, kQuantityExamples);
+
+constexpr Function kFunctions[] = {kQuantity};
+
+}  // namespace
+
+Functions quantity_functions() { return kFunctions; }
 
 }  // namespace loftledger::planning
