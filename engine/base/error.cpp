@@ -26,6 +26,7 @@ constexpr std::array kRows{
     Row{Code::too_deep, "Err:514", "the formula is nested too deeply"},
     Row{Code::internal, "Err:516", "the formula could not be evaluated"},
     Row{Code::value, "#VALUE!", "a value is not of the kind that is due"},
+    Row{Code::no_common_cells, "#NULL!", "the references have no cell in common"},
     Row{Code::circular, "Err:522", "the formula refers to itself, directly or through others"},
     Row{Code::no_convergence, "Err:523", "the calculation found no result"},
     Row{Code::reference, "#REF!", "a reference leads to no cell"},

@@ -27,6 +27,7 @@ enum class Code : std::uint16_t {
   too_deep = 514,
   internal = 516,
   value = 519,
+  no_common_cells = 521,
   circular = 522,
   no_convergence = 523,
   reference = 524,

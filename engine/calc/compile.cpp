@@ -60,11 +60,15 @@ struct Compiler {
     return workbook.find_sheet(part.name);
   }
 
+  void other_document(const std::string& source) {
+    emit_constant(
+        Error(Code::reference,
+              fmt::format("references to other documents ({}) are not followed", source)));
+  }
+
   void reference(const formula::Reference& r, CellAddress base, bool in_name) {
     if (!r.source.empty()) {
-      emit_constant(Error(Code::reference, fmt::format("references to other documents ({}) are "
-                                                       "not followed",
-                                                       r.source)));
+      other_document(r.source);
       return;
     }
     const auto first_sheet = sheet_of(r.first_sheet, in_name ? -2 : -1);
@@ -217,6 +221,11 @@ struct Compiler {
       case Kind::name:
         name(node, array, depth);
         return;
+      case Kind::label:
+        emit_constant(Error(
+            Code::name,
+            fmt::format("the label \"{}\" is not looked up; give the cells a name", node.text)));
+        return;
       case Kind::call:
         call(tree, node, array, tasks);
         return;
@@ -227,6 +236,10 @@ struct Compiler {
     const std::string plain = upper(node.text);
     if (node.sheet.empty() && (plain == "TRUE" || plain == "FALSE")) {
       emit_constant(Operand::truth(plain == "TRUE"));
+      return;
+    }
+    if (!node.source.empty()) {
+      other_document(node.source);
       return;
     }
     program.uses_names = true;
@@ -294,7 +307,7 @@ struct Compiler {
                            .count = static_cast<std::uint16_t>(count),
                            .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
       for (std::size_t i = count; i-- > 0;) {
-        visit_later(node.children[i], array || take(*f, i) == standard::Take::array);
+        visit_later(node.children[i], array || take_of(*f, i) == standard::Take::array);
       }
       return;
     }
@@ -310,14 +323,6 @@ struct Compiler {
       return;
     }
     fail(Error(Code::name, fmt::format("{} is not a known function", plain)));
-  }
-
-  static standard::Take take(const standard::StandardFunction& f, std::size_t index) {
-    const std::size_t n = f.takes.size();
-    if (n == 0) return standard::Take::value;
-    if (index < n) return static_cast<standard::Take>(f.takes[index]);
-    const auto repeats = static_cast<std::size_t>(f.repeats);
-    return static_cast<standard::Take>(f.takes[n - repeats + (index - n) % repeats]);
   }
 
   void jump(const std::string& plain, const Node& node, bool array, std::vector<Task>& tasks) {
@@ -366,6 +371,14 @@ Program finished(Compiler& compiler) {
 }
 
 }  // namespace
+
+standard::Take take_of(const standard::StandardFunction& f, std::size_t index) {
+  const std::size_t n = f.takes.size();
+  if (n == 0) return standard::Take::value;
+  if (index < n) return static_cast<standard::Take>(f.takes[index]);
+  const auto repeats = static_cast<std::size_t>(f.repeats);
+  return static_cast<standard::Take>(f.takes[n - repeats + (index - n) % repeats]);
+}
 
 std::optional<Area> placed(const RelativeArea& relative, CellAddress cell) {
   const auto place = [&](std::int32_t value, bool absolute, std::int32_t own, std::int32_t size,

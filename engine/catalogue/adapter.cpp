@@ -137,12 +137,12 @@ void Reader::check_rule(std::size_t index, double value, const std::string& text
 }
 
 Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place) {
-  const ParameterType& type = function_.types[index];
+  return read(index, value, place, function_.types[index].dimension);
+}
+
+Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place,
+                          Dimension dimension) {
   const std::string name = titled(index) + std::string(place);
-  if (value.is_error()) {
-    fail(value.error());
-    return {};
-  }
   const std::string text = shown_value(value);
   if (value.is_empty() || value.is_numeric()) {
     // The office hands an empty cell over as 0.
@@ -152,13 +152,13 @@ Reader::Read Reader::read(std::size_t index, const Value& value, std::string_vie
       return {};
     }
     // Nothing is nothing in every unit.
-    if (number != 0) note_unit(index, type.dimension, true, text);
+    if (number != 0) note_unit(index, dimension, true, text);
     check_rule(index, number, text);
     return {number, false};
   }
   if (all_spaces(value.text())) {
     refuse_argument(index, fmt::format("{} is an empty text; it must be {}", name,
-                                       with_article(info(type.dimension).name)));
+                                       with_article(info(dimension).name)));
     return {};
   }
   Result<Measured> quantity = parse_quantity(value.text());
@@ -168,23 +168,25 @@ Reader::Read Reader::read(std::size_t index, const Value& value, std::string_vie
   }
   double number = quantity->value;
   if (quantity->unit == nullptr) {
-    if (number != 0) note_unit(index, type.dimension, true, text);
-  } else if (quantity->unit->dimension != type.dimension) {
-    const bool unitless = !measured(type.dimension) && type.dimension != Dimension::ratio;
+    if (number != 0) note_unit(index, dimension, true, text);
+  } else if (quantity->unit->dimension != dimension) {
+    const bool unitless = !measured(dimension) && dimension != Dimension::ratio;
     refuse_argument(index, unitless
                                ? fmt::format("{} is {}, with a unit; it must be {} without a unit",
-                                             name, text, with_article(info(type.dimension).name))
+                                             name, text, with_article(info(dimension).name))
                                : fmt::format("{} is {}, {}; it must be {}", name, text,
                                              with_article(info(quantity->unit->dimension).name),
-                                             with_article(info(type.dimension).name)));
+                                             with_article(info(dimension).name)));
     return {};
   } else {
+    // A unit of the record's own holds for the columns of its dimension.
     const Unit* unit = find_unit(unit_of(function_, index));
+    if (unit != nullptr && unit->dimension != dimension) unit = find_unit(info(dimension).unit);
     if (unit != nullptr)
       number = convert(number, *quantity->unit, *unit);
-    else if (type.dimension == Dimension::ratio)
+    else if (dimension == Dimension::ratio)
       number = static_cast<double>(number * quantity->unit->size);
-    note_unit(index, type.dimension, false, text);
+    note_unit(index, dimension, false, text);
     if (!std::isfinite(number)) {
       refuse_argument(index, fmt::format("{} is {}, which is too large", name, text), Code::number);
       return {};
@@ -215,10 +217,6 @@ std::string_view Reader::text(std::size_t index) {
   }
   const Value* value = single(index);
   if (value == nullptr) return {};
-  if (value->is_error()) {
-    fail(value->error());
-    return {};
-  }
   if (!value->is_text()) {
     refuse_argument(index,
                     fmt::format("{} is {}; it must be a text", titled(index), shown_value(*value)));
@@ -236,10 +234,6 @@ bool Reader::flag(std::size_t index) {
   }
   const Value* value = single(index);
   if (value == nullptr) return false;
-  if (value->is_error()) {
-    fail(value->error());
-    return false;
-  }
   if (value->is_text()) {
     refuse_argument(index, fmt::format("{} is {}; it must be TRUE or FALSE", titled(index),
                                        shown_value(*value)));
@@ -331,11 +325,34 @@ Matrix Reader::table(std::size_t index) {
   Matrix out =
       argument.kind == Argument::Kind::matrix ? *argument.matrix : Matrix(1, 1, argument.scalar);
   for (Value& value : out.cells()) {
-    if (value.is_error()) {
-      fail(value.error());
-      return {};
-    }
     if (value.is_text() && value.text().empty()) value = Value();
+  }
+  return out;
+}
+
+std::vector<TableRow> Reader::rows(std::size_t index, std::span<const Dimension> columns) {
+  const Matrix m = table(index);
+  if (failed()) return {};
+  if (m.columns() > columns.size()) {
+    refuse_argument(index, fmt::format("{} has {} columns; it takes {} at most", titled(index),
+                                       m.columns(), columns.size()));
+    return {};
+  }
+  std::vector<TableRow> out;
+  for (std::size_t row = 0; row < m.rows() && !failed(); ++row) {
+    TableRow read_row{row + 1, std::vector<std::optional<double>>(columns.size())};
+    bool any = false;
+    for (std::size_t column = 0; column < m.columns() && !failed(); ++column) {
+      const Value& value = m.at(row, column);
+      if (blank(value)) continue;
+      any = true;
+      const std::size_t place = row * m.columns() + column;
+      read_row.cells[column] = read(index, value, cell_place(m, place), columns[column]).value;
+    }
+    if (any) out.push_back(std::move(read_row));
+  }
+  if (out.empty() && !failed()) {
+    refuse_argument(index, fmt::format("{} has no entry in it", titled(index)));
   }
   return out;
 }
@@ -343,11 +360,39 @@ Matrix Reader::table(std::size_t index) {
 CellState Reader::cell(std::size_t index) {
   if (failed()) return {};
   if (!present(index) || arguments_[index].kind != Argument::Kind::cell) {
-    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)));
+    // The code is Calc's for what is no reference where one is due.
+    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)),
+                    Code::parameters);
     return {};
   }
   return *arguments_[index].cell;
 }
+
+namespace {
+
+// An error among the arguments, as Calc sees it before it calls an add-in: the last argument's
+// error comes out, an array's as well, and a range of cells with an error in it does not fit.
+std::optional<Error> handed_error(const Function& function, std::span<const Argument> arguments) {
+  for (std::size_t i = arguments.size(); i-- > 0;) {
+    const Argument& argument = arguments[i];
+    if (argument.kind == Argument::Kind::scalar && argument.scalar.is_error()) {
+      return argument.scalar.error();
+    }
+    if (argument.kind != Argument::Kind::matrix) continue;
+    const Matrix& m = *argument.matrix;
+    for (std::size_t c = 0; c < m.size(); ++c) {
+      if (!m.cells()[c].is_error()) continue;
+      if (!argument.range) return m.cells()[c].error();
+      return named(function, Error(Code::parameters,
+                                   fmt::format("{}{} is {}", function.parameters[i].name,
+                                               cell_place(m, c), shown_value(m.cells()[c])),
+                                   static_cast<int>(i)));
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
 
 Answer call(const Function& function, std::span<const Argument> arguments) {
   if (arguments.size() > function.parameters.size()) {
@@ -355,6 +400,9 @@ Answer call(const Function& function, std::span<const Argument> arguments) {
         Error(Code::parameters,
               fmt::format("{}: takes {} arguments at most; {} are given", function.record.name,
                           function.parameters.size(), arguments.size())));
+  }
+  if (std::optional<Error> error = handed_error(function, arguments)) {
+    return Value(std::move(*error));
   }
   Answer answer = function.invoke(function, arguments);
   if (Value* value = std::get_if<Value>(&answer)) return finite(function, std::move(*value));

@@ -42,6 +42,19 @@ struct Table {
   Matrix cells;
 };
 
+// One row of a table of quantities; the number counts from 1 at the top of the range.
+struct TableRow {
+  std::size_t number = 0;
+  std::vector<std::optional<double>> cells;  // one a column; columns that are not there are empty
+};
+
+// A range whose columns each have a dimension of their own, such as weights beside prices. Columns
+// at the end may be missing; rows without any entry are passed over. Never empty.
+template <class... M>
+struct Columns {
+  std::vector<TableRow> rows;
+};
+
 // A refusal by a body: what is wrong, in words that go behind "NAME: ", and with which argument
 // (-1: with none in particular).
 inline Error refuse(int argument, std::string sentence) {
@@ -72,6 +85,7 @@ class Reader {
   std::vector<std::optional<double>> series(std::size_t index);
   std::pair<double, double> interval(std::size_t index);
   Matrix table(std::size_t index);
+  std::vector<TableRow> rows(std::size_t index, std::span<const Dimension> columns);
   CellState cell(std::size_t index);
 
  private:
@@ -84,6 +98,7 @@ class Reader {
   std::string titled(std::size_t index) const;
   const Value* single(std::size_t index);
   Read read(std::size_t index, const Value& value, std::string_view place);
+  Read read(std::size_t index, const Value& value, std::string_view place, Dimension dimension);
   bool note_unit(std::size_t index, Dimension dimension, bool bare, const std::string& shown);
   void check_rule(std::size_t index, double value, const std::string& shown);
 
@@ -140,6 +155,13 @@ template <>
 struct Taken<Table> {
   static constexpr ParameterType type{Shape::table, Content::any, Dimension::number, false};
   static Table take(Reader& r, std::size_t i) { return {r.table(i)}; }
+};
+template <class First, class... Rest>
+struct Taken<Columns<First, Rest...>> {
+  static constexpr ParameterType type{Shape::table, Content::any, First::kDimension, false};
+  static constexpr std::array<Dimension, 1 + sizeof...(Rest)> kColumns{First::kDimension,
+                                                                       Rest::kDimension...};
+  static Columns<First, Rest...> take(Reader& r, std::size_t i) { return {r.rows(i, kColumns)}; }
 };
 template <>
 struct Taken<CellState> {

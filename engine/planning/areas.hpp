@@ -19,7 +19,14 @@ Functions quantity_functions();
 Functions freight_functions();
 Functions money_functions();
 Functions order_functions();
+Functions order_quantity_functions();
+Functions order_calendar_functions();
+Functions season_functions();
+Functions event_functions();
+Functions queue_functions();
+Functions preparing_functions();
 Functions day_functions();
+Functions lifting_functions();
 Functions explaining_functions();
 
 }  // namespace loftledger::planning

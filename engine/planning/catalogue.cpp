@@ -16,7 +16,10 @@ std::span<const Function* const> functions() {
           planning::yield_functions(), planning::yield_book_functions(),
           planning::station_functions(), planning::quantity_functions(),
           planning::freight_functions(), planning::money_functions(), planning::order_functions(),
-          planning::day_functions(), planning::explaining_functions()}) {
+          planning::order_quantity_functions(), planning::order_calendar_functions(),
+          planning::season_functions(), planning::event_functions(), planning::queue_functions(),
+          planning::preparing_functions(), planning::day_functions(), planning::lifting_functions(),
+          planning::explaining_functions()}) {
       for (const Function& f : area) built->push_back(&f);
     }
     return built;

@@ -65,6 +65,8 @@ class Column {
   std::int32_t pages() const { return static_cast<std::int32_t>(pages_.size()); }
   // One past the last row that holds, or held, a value or a formula.
   std::int32_t end() const { return end_; }
+  // Counts the rows before `end` as used.
+  void extend(std::int32_t end);
 
   // Runs in the order of rows, never overlapping.
   const std::vector<Run>& runs() const { return runs_; }

@@ -2,11 +2,14 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <unordered_set>
+#include <utility>
 #include <vector>
 
 #include "engine/base/address.hpp"
@@ -39,6 +42,13 @@ struct NamedExpression {
   CellAddress base;
 };
 
+// Rows that are not shown, either because a filter leaves them out or by hand.
+struct HiddenRows {
+  std::int32_t first = 0;
+  std::int32_t end = 0;  // one past the last
+  bool by_filter = false;
+};
+
 class Sheet {
  public:
   explicit Sheet(std::string name) : name_(std::move(name)) {}
@@ -58,6 +68,13 @@ class Sheet {
   const std::vector<MatrixFormula>& matrices() const { return matrices_; }
   // The matrix formula whose span holds the cell, or nullptr.
   const MatrixFormula* matrix_at(std::int32_t row, std::int32_t column) const;
+  void remove_matrix_at(std::int32_t row, std::int32_t column);
+
+  // In the order of rows, as a file lists them.
+  void hide_rows(HiddenRows rows);
+  // Whether a filter hides the row, or (by_filter false) whether it is hidden at all.
+  bool hidden(std::int32_t row, bool by_filter) const;
+
   // One past the last used row and column.
   std::int32_t rows_end() const;
   std::int32_t columns_end() const { return columns(); }
@@ -66,6 +83,7 @@ class Sheet {
   std::string name_;
   std::vector<std::unique_ptr<Column>> columns_;
   std::vector<MatrixFormula> matrices_;
+  std::vector<HiddenRows> hidden_;
 };
 
 class Workbook {
@@ -85,8 +103,10 @@ class Workbook {
   std::size_t shapes() const { return shapes_.size(); }
 
   Value get(CellAddress a) const;
-  // A user's change: the cell becomes a plain value, remembered for writing back.
+  // A user's change: the cell becomes a plain value, remembered for writing back. A matrix formula
+  // over the cell goes as a whole, and leaves its values.
   void put(CellAddress a, Value value);
+  // Each cell once, in the order of first changes.
   const std::vector<CellAddress>& edited() const { return edited_; }
 
   // A named expression visible from the sheet: its own first, then the document's. Without regard
@@ -98,12 +118,27 @@ class Workbook {
   Settings settings;
 
  private:
+  // Lets a map of strings be asked with a view.
+  struct Hash {
+    using is_transparent = void;
+    std::size_t operator()(std::string_view text) const {
+      return std::hash<std::string_view>{}(text);
+    }
+  };
+  template <class T>
+  using ByText = std::unordered_map<std::string, T, Hash, std::equal_to<>>;
+
+  void note_edit(CellAddress a);
+
   std::vector<std::unique_ptr<Sheet>> sheets_;
+  ByText<std::int32_t> sheets_by_key_;
   std::vector<std::unique_ptr<Shape>> shapes_;
-  std::unordered_map<std::string, ShapeId> shape_ids_;
+  ByText<ShapeId> shape_ids_;
+  std::string key_;  // room for the key of the formula at hand
   std::vector<NamedExpression> names_;
-  std::unordered_map<std::string, std::vector<std::size_t>> names_by_key_;
+  ByText<std::vector<std::size_t>> names_by_key_;
   std::vector<CellAddress> edited_;
+  std::unordered_set<std::uint64_t> edited_keys_;
 };
 
 // ASCII and the common accented Latin, Greek and Cyrillic letters in lower case, as names compare.

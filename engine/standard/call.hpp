@@ -38,21 +38,23 @@ class Call {
   Value scalar(std::size_t index);  // a single value; a range is intersected
   double number(std::size_t index);
   double number(std::size_t index, double otherwise);  // for an argument that may be left out
-  std::int64_t whole(std::size_t index);               // rounded towards minus infinity
+  // Cut towards zero, forgiving the last bits (2.9999999999999996 is 3), as the office cuts counts
+  // and positions; beyond 32 bits an error. For rounding down: std::floor of number().
+  std::int64_t whole(std::size_t index);
   std::int64_t whole(std::size_t index, std::int64_t otherwise);
   bool truth(std::size_t index);
   bool truth(std::size_t index, bool otherwise);
   std::string text(std::size_t index);
   std::string text(std::size_t index, std::string_view otherwise);
-  // The argument as an array; a reference is read, clipped to the used area where it is larger
-  // than `limit` cells.
+  // The argument as an array; a reference is read (of several sheets the first), its last rows and
+  // columns clipped to the used part of the sheet where it is larger than half a million cells.
   Matrix matrix(std::size_t index);
   // The one area of a reference argument; an error for anything else.
   Area area(std::size_t index);
 
   // The numbers of one argument as SUM takes them: numeric cells of references and arrays (texts
-  // and empty cells are passed over), scalars converted (a text is an error). False from the
-  // visitor ends it.
+  // and empty cells are passed over, an error cell fails the call), plain values as they are (a
+  // text is an error, even "1"; a missing argument is 0). False from the visitor ends it.
   void numbers(std::size_t index, FunctionRef<bool(double)> visit);
   // The numbers of all arguments from `first` on, in one vector.
   std::vector<double> all_numbers(std::size_t first = 0);

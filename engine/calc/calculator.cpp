@@ -1,0 +1,578 @@
+#include "engine/calc/calculator.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "engine/formula/parse.hpp"
+#include "engine/graph/order.hpp"
+
+namespace loftledger::calc {
+
+using standard::Operand;
+
+Calculator::Calculator(sheet::Workbook& workbook, Surroundings surroundings)
+    : workbook_(workbook),
+      surroundings_(surroundings),
+      generator_(surroundings.seed),
+      machine_(*this, stop_) {}
+
+double Calculator::random() { return std::uniform_real_distribution<double>(0.0, 1.0)(generator_); }
+
+// --- What depends on what
+
+const Program* Calculator::program_for(sheet::ShapeId shape, std::int32_t sheet, bool matrix) {
+  const auto key = [&](std::int32_t on_sheet) {
+    return (std::uint64_t{shape} << 20) | (static_cast<std::uint64_t>(on_sheet + 1) << 1) |
+           (matrix ? 1U : 0U);
+  };
+  // Only names can make one formula read differently on different sheets.
+  for (const std::int32_t on_sheet : {-1, sheet}) {
+    const auto found = programs_.find(key(on_sheet));
+    if (found != programs_.end()) return found->second.get();
+  }
+  auto program =
+      std::make_unique<Program>(compile(workbook_, workbook_.shape(shape), sheet, matrix));
+  const std::int32_t on_sheet = program->uses_names ? sheet : -1;
+  return programs_.emplace(key(on_sheet), std::move(program)).first->second.get();
+}
+
+std::optional<Area> Calculator::reach(const Node& node, const RelativeArea& reference) const {
+  const auto first = placed(reference, {node.sheet, node.first_row, node.column});
+  const auto last = placed(
+      reference, {node.sheet, node.first_row + (node.is_matrix ? 0 : node.rows - 1), node.column});
+  if (!first && !last) return std::nullopt;
+  if (reference.wraps) {
+    // Where it wraps between the two ends, the whole height is a safe answer.
+    Area area = first ? *first : *last;
+    if (!reference.first_row_absolute || !reference.last_row_absolute) {
+      area.first_row = 0;
+      area.last_row = kMaxRows - 1;
+    }
+    return area;
+  }
+  Area area = first ? *first : *last;
+  if (first && last) {
+    area.first_row = std::min(first->first_row, last->first_row);
+    area.last_row = std::max(first->last_row, last->last_row);
+  }
+  return area;
+}
+
+void Calculator::build() {
+  nodes_.clear();
+  always_.clear();
+  programs_.clear();
+  index_.assign(static_cast<std::size_t>(workbook_.sheets()), {});
+  for (std::int32_t s = 0; s < workbook_.sheets(); ++s) {
+    const sheet::Sheet& sheet = workbook_.sheet(s);
+    for (std::int32_t c = 0; c < sheet.columns(); ++c) {
+      const sheet::Column* column = sheet.column(c);
+      if (column == nullptr) continue;
+      for (const sheet::Run& run : column->runs()) {
+        Node node;
+        node.sheet = s;
+        node.column = c;
+        node.first_row = run.first_row;
+        node.rows = run.rows;
+        node.program = program_for(run.shape, s, false);
+        nodes_.push_back(std::move(node));
+      }
+    }
+    for (const sheet::MatrixFormula& matrix : sheet.matrices()) {
+      Node node;
+      node.sheet = s;
+      node.column = matrix.span.first_column;
+      node.first_row = matrix.span.first_row;
+      node.rows = static_cast<std::int32_t>(matrix.span.rows());
+      node.columns = static_cast<std::int32_t>(matrix.span.columns());
+      node.program = program_for(matrix.shape, s, true);
+      node.is_matrix = true;
+      nodes_.push_back(std::move(node));
+    }
+  }
+  const auto column_index = [&](std::int32_t s, std::int32_t c) -> ColumnIndex& {
+    auto& columns = index_[static_cast<std::size_t>(s)];
+    if (columns.size() <= static_cast<std::size_t>(c)) {
+      columns.resize(static_cast<std::size_t>(c) + 1);
+    }
+    return columns[static_cast<std::size_t>(c)];
+  };
+  for (NodeId id = 0; id < nodes_.size(); ++id) {
+    const Node& node = nodes_[id];
+    for (std::int32_t c = 0; c < node.columns; ++c) {
+      column_index(node.sheet, node.column + c).nodes.emplace_back(node.first_row, id);
+    }
+    if (node.program->is_volatile) always_.push_back(id);
+    for (const RelativeArea& reference : node.program->references) {
+      const auto area = reach(node, reference);
+      if (!area) continue;
+      for (std::int32_t s = area->first_sheet; s <= area->last_sheet; ++s) {
+        for (std::int32_t c = area->first_column; c <= area->last_column; ++c) {
+          column_index(s, c).readers.add(area->first_row, area->last_row, id);
+        }
+      }
+    }
+  }
+  for (auto& sheet : index_) {
+    for (ColumnIndex& column : sheet) {
+      std::sort(column.nodes.begin(), column.nodes.end());
+      column.readers.build();
+    }
+  }
+  built_ = true;
+}
+
+std::optional<Calculator::Unit> Calculator::unit_at(CellAddress a) const {
+  if (static_cast<std::size_t>(a.sheet) >= index_.size()) return std::nullopt;
+  const auto& columns = index_[static_cast<std::size_t>(a.sheet)];
+  if (static_cast<std::size_t>(a.column) >= columns.size()) return std::nullopt;
+  const auto& nodes = columns[static_cast<std::size_t>(a.column)].nodes;
+  auto after = std::upper_bound(nodes.begin(), nodes.end(), std::pair{a.row, ~NodeId{0}});
+  if (after == nodes.begin()) return std::nullopt;
+  const NodeId id = std::prev(after)->second;
+  const Node& node = nodes_[id];
+  if (a.row >= node.first_row + node.rows) return std::nullopt;
+  return Unit{id, node.is_matrix ? 0 : a.row - node.first_row};
+}
+
+CellAddress Calculator::address_of(const Unit& unit) const {
+  const Node& node = nodes_[unit.node];
+  return {node.sheet, node.first_row + unit.unit, node.column};
+}
+
+// --- Calculating
+
+void Calculator::recalculate() {
+  build();
+  changed_.clear();
+  std::vector<NodeId> all(nodes_.size());
+  for (NodeId id = 0; id < nodes_.size(); ++id) {
+    all[id] = id;
+    nodes_[id].set_all(State::dirty);
+  }
+  calculated_ = 0;
+  calculate(all);
+}
+
+void Calculator::set(CellAddress address, Value value) {
+  if (is_formula(address)) built_ = false;
+  workbook_.put(address, std::move(value));
+  changed_.push_back(Area::of(address));
+}
+
+void Calculator::update() {
+  if (!built_) {
+    recalculate();
+    return;
+  }
+  std::vector<NodeId> dirty;
+  std::vector<Area> spreading = std::move(changed_);
+  changed_.clear();
+  const auto mark = [&](NodeId id) {
+    Node& node = nodes_[id];
+    if (node.state != State::done) return;
+    node.set_all(State::dirty);
+    dirty.push_back(id);
+    spreading.push_back(node.area());
+  };
+  for (NodeId id : always_) mark(id);
+  while (!spreading.empty()) {
+    const Area area = spreading.back();
+    spreading.pop_back();
+    for (std::int32_t s = area.first_sheet; s <= area.last_sheet; ++s) {
+      const auto& columns = index_[static_cast<std::size_t>(s)];
+      for (std::int32_t c = area.first_column;
+           c <= area.last_column && static_cast<std::size_t>(c) < columns.size(); ++c) {
+        const graph::Intervals& readers = columns[static_cast<std::size_t>(c)].readers;
+        if (!readers.empty()) readers.meeting(area.first_row, area.last_row, mark);
+      }
+    }
+  }
+  calculated_ = 0;
+  calculate(dirty);
+}
+
+void Calculator::calculate(const std::vector<NodeId>& dirty) {
+  const auto needs = [&](NodeId id, std::vector<NodeId>& out) {
+    const Node& node = nodes_[id];
+    for (const RelativeArea& reference : node.program->references) {
+      const auto area = reach(node, reference);
+      if (!area) continue;
+      for (std::int32_t s = area->first_sheet; s <= area->last_sheet; ++s) {
+        const auto& columns = index_[static_cast<std::size_t>(s)];
+        for (std::int32_t c = area->first_column;
+             c <= area->last_column && static_cast<std::size_t>(c) < columns.size(); ++c) {
+          const auto& nodes = columns[static_cast<std::size_t>(c)].nodes;
+          auto at =
+              std::upper_bound(nodes.begin(), nodes.end(), std::pair{area->first_row, ~NodeId{0}});
+          if (at != nodes.begin()) --at;
+          for (; at != nodes.end() && at->first <= area->last_row; ++at) {
+            const Node& other = nodes_[at->second];
+            if (other.first_row + other.rows > area->first_row && other.state != State::done) {
+              out.push_back(at->second);
+            }
+          }
+        }
+      }
+    }
+  };
+  const std::vector<graph::Component> order =
+      graph::in_order(dirty, static_cast<std::uint32_t>(nodes_.size()), needs);
+  for (const graph::Component& component : order) {
+    if (component.nodes.size() == 1) {
+      Node& node = nodes_[component.nodes[0]];
+      const bool plain = !node.program->dynamic && node.row_states.empty();
+      if (plain && (!component.knot || reads_only_done_rows(node, false))) {
+        calculate_rows(node, false);
+        continue;
+      }
+      if (plain && reads_only_done_rows(node, true)) {
+        calculate_rows(node, true);
+        continue;
+      }
+    }
+    for (NodeId id : component.nodes) {
+      for (std::int32_t unit = 0; unit < nodes_[id].units(); ++unit) {
+        if (nodes_[id].state_of(unit) == State::dirty) calculate_on_demand(id, unit);
+      }
+    }
+    for (NodeId id : component.nodes) nodes_[id].set_all(State::done);
+  }
+}
+
+bool Calculator::reads_only_done_rows(const Node& node, bool upwards) const {
+  if (node.is_matrix) return false;
+  for (const RelativeArea& r : node.program->references) {
+    const auto area = reach(node, r);
+    if (!area || area->first_sheet > node.sheet || area->last_sheet < node.sheet ||
+        area->first_column > node.column || area->last_column < node.column ||
+        area->last_row < node.first_row || area->first_row >= node.first_row + node.rows) {
+      continue;
+    }
+    // It reads its own column: only rows that come earlier in the order may be among them.
+    if (r.wraps) return false;
+    const auto earlier = [&](std::int32_t row, bool absolute) {
+      if (absolute) {
+        return upwards ? row >= node.first_row + node.rows : row < node.first_row;
+      }
+      return upwards ? row > 0 : row < 0;
+    };
+    if (!earlier(r.first_row, r.first_row_absolute) || !earlier(r.last_row, r.last_row_absolute)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+void Calculator::calculate_rows(Node& node, bool upwards) {
+  checking_ = false;
+  stop_ = false;
+  for (std::int32_t i = 0; i < node.units(); ++i) {
+    compute(node, upwards ? node.units() - 1 - i : i);
+  }
+  node.set_all(State::done);
+}
+
+void Calculator::compute(Node& node, std::int32_t unit) {
+  const CellAddress here{node.sheet, node.first_row + unit, node.column};
+  ++calculated_;
+  if (node.is_matrix) {
+    const Matrix matrix = machine_.matrix(*node.program, here);
+    if (!stop_) store_matrix(node, matrix);
+    return;
+  }
+  Value value = machine_.value(*node.program, here);
+  if (!stop_) store(node, here.row, std::move(value));
+}
+
+namespace {
+
+// The error with the cell where it arose, unless it came from another.
+Value placed_error(Value value, CellAddress cell) {
+  if (!value.is_error() || value.has_origin()) return value;
+  Error error = value.error();
+  error.origin = cell;
+  return error;
+}
+
+}  // namespace
+
+void Calculator::store(const Node& node, std::int32_t row, Value value) {
+  sheet::Column& column = workbook_.sheet(node.sheet).column_to_write(node.column);
+  if (value.kind() == Value::Kind::number) {
+    column.page_to_write(row / sheet::kPageRows).set_number(row % sheet::kPageRows, value.number());
+    return;
+  }
+  column.set(row, placed_error(std::move(value), {node.sheet, row, node.column}));
+}
+
+void Calculator::store_matrix(const Node& node, const Matrix& matrix) {
+  sheet::Sheet& sheet = workbook_.sheet(node.sheet);
+  for (std::int32_t r = 0; r < node.rows; ++r) {
+    for (std::int32_t c = 0; c < node.columns; ++c) {
+      // One row or column is repeated over the span; what an array does not reach is #N/A.
+      const std::size_t row = matrix.rows() == 1 ? 0 : static_cast<std::size_t>(r);
+      const std::size_t column = matrix.columns() == 1 ? 0 : static_cast<std::size_t>(c);
+      Value value = row < matrix.rows() && column < matrix.columns() ? matrix.at(row, column)
+                                                                     : Value(Code::not_available);
+      const CellAddress cell{node.sheet, node.first_row + r, node.column + c};
+      sheet.column_to_write(cell.column).set(cell.row, placed_error(std::move(value), cell));
+    }
+  }
+}
+
+void Calculator::calculate_on_demand(NodeId id, std::int32_t unit) {
+  // A unit on the stack is either open (its formula ran into something uncalculated, which stands
+  // above it) or waiting for its turn. The open ones, from the bottom up, are a path of needs.
+  std::vector<Unit> stack{{id, unit}};
+  while (!stack.empty()) {
+    const Unit top = stack.back();
+    Node& node = nodes_[top.node];
+    if (node.state_of(top.unit) == State::done) {
+      stack.pop_back();
+      continue;
+    }
+    node.set_state(top.unit, State::computing);
+    checking_ = true;
+    stop_ = false;
+    needed_.clear();
+    compute(node, top.unit);
+    checking_ = false;
+    if (!std::exchange(stop_, false)) {
+      node.set_state(top.unit, State::done);
+      stack.pop_back();
+      continue;
+    }
+    const auto open = std::find_if(needed_.begin(), needed_.end(), [&](const Unit& need) {
+      return nodes_[need.node].state_of(need.unit) == State::computing;
+    });
+    if (open == needed_.end()) {
+      stack.insert(stack.end(), needed_.begin(), needed_.end());
+      continue;
+    }
+    const auto place = std::find_if(stack.begin(), stack.end(), [&](const Unit& u) {
+      return u.node == open->node && u.unit == open->unit &&
+             nodes_[u.node].state_of(u.unit) == State::computing;
+    });
+    std::vector<Unit> circle;
+    for (auto at = place; at != stack.end(); ++at) {
+      if (nodes_[at->node].state_of(at->unit) == State::computing) circle.push_back(*at);
+    }
+    mark_circle(circle);
+    stack.erase(place, stack.end());
+  }
+}
+
+void Calculator::mark_circle(const std::vector<Unit>& circle) {
+  const auto name = [&](const Unit& unit) {
+    const CellAddress a = address_of(unit);
+    return fmt::format("{}.{}", quoted_sheet(workbook_.sheet(a.sheet).name()),
+                       cell_name(a.row, a.column));
+  };
+  constexpr std::size_t kShown = 6;
+  std::string path;
+  for (std::size_t i = 0; i < circle.size() && i < kShown; ++i) {
+    path += name(circle[i]) + " needs ";
+  }
+  if (circle.size() > kShown) path += "… needs ";
+  path += name(circle[0]);
+  for (const Unit& unit : circle) {
+    Node& node = nodes_[unit.node];
+    Error error(Code::circular, fmt::format("a circular reference: {}", path));
+    if (node.is_matrix) {
+      store_matrix(node, Matrix(1, 1, Value(std::move(error))));
+    } else {
+      store(node, node.first_row + unit.unit, std::move(error));
+    }
+    node.set_state(unit.unit, State::done);
+  }
+}
+
+Operand Calculator::evaluate(const formula::Tree& tree, CellAddress from) {
+  const Program program = compile(workbook_, tree, from, from.sheet, false);
+  Machine machine(*this, stop_);
+  return machine.run(program, from);
+}
+
+Matrix Calculator::evaluate_matrix(const formula::Tree& tree, CellAddress from) {
+  const Program program = compile(workbook_, tree, from, from.sheet, false);
+  Machine machine(*this, stop_);
+  return machine.matrix(program, from);
+}
+
+std::vector<CellError> Calculator::errors() const {
+  std::vector<CellError> out;
+  for (const Node& node : nodes_) {
+    const sheet::Sheet& sheet = workbook_.sheet(node.sheet);
+    for (std::int32_t r = 0; r < node.rows; ++r) {
+      for (std::int32_t c = 0; c < node.columns; ++c) {
+        const CellAddress cell{node.sheet, node.first_row + r, node.column + c};
+        const sheet::Column* column = sheet.column(cell.column);
+        if (column == nullptr || column->kind(cell.row) != Value::Kind::error) continue;
+        out.push_back({cell, sheet.get(cell.row, cell.column).error()});
+      }
+    }
+  }
+  std::sort(out.begin(), out.end(),
+            [](const CellError& a, const CellError& b) { return a.cell < b.cell; });
+  return out;
+}
+
+// --- What functions may ask
+
+void Calculator::require(CellAddress address) {
+  const auto unit = unit_at(address);
+  if (!unit || nodes_[unit->node].state_of(unit->unit) == State::done) return;
+  needed_.push_back(*unit);
+  stop_ = true;
+}
+
+void Calculator::require(const Area& area) {
+  for (std::int32_t s = area.first_sheet; s <= area.last_sheet; ++s) {
+    if (static_cast<std::size_t>(s) >= index_.size()) return;
+    const auto& columns = index_[static_cast<std::size_t>(s)];
+    for (std::int32_t c = area.first_column;
+         c <= area.last_column && static_cast<std::size_t>(c) < columns.size(); ++c) {
+      const auto& nodes = columns[static_cast<std::size_t>(c)].nodes;
+      auto at = std::upper_bound(nodes.begin(), nodes.end(), std::pair{area.first_row, ~NodeId{0}});
+      if (at != nodes.begin()) --at;
+      for (; at != nodes.end() && at->first <= area.last_row; ++at) {
+        const Node& node = nodes_[at->second];
+        if (node.row_states.empty() && node.state == State::done) continue;
+        const std::int32_t first = std::max(area.first_row, node.first_row);
+        const std::int32_t last = std::min(area.last_row, node.first_row + node.rows - 1);
+        if (node.is_matrix && first <= last) require(CellAddress{s, first, c});
+        for (std::int32_t row = first; row <= last && !node.is_matrix; ++row) {
+          if (node.state_of(row - node.first_row) != State::done) {
+            needed_.push_back({at->second, row - node.first_row});
+            stop_ = true;
+          }
+        }
+      }
+    }
+  }
+}
+
+Value Calculator::at(CellAddress a) {
+  if (a.sheet < 0 || a.sheet >= workbook_.sheets() || a.row < 0 || a.row >= kMaxRows ||
+      a.column < 0 || a.column >= kMaxColumns) {
+    return Code::reference;
+  }
+  if (checking_) require(a);
+  return workbook_.get(a);
+}
+
+std::optional<Area> Calculator::used(const Area& area) const {
+  Area out = area;
+  std::int32_t rows = 0;
+  std::int32_t columns = 0;
+  for (std::int32_t s = area.first_sheet; s <= area.last_sheet && s < workbook_.sheets(); ++s) {
+    rows = std::max(rows, workbook_.sheet(s).rows_end());
+    columns = std::max(columns, workbook_.sheet(s).columns_end());
+  }
+  out.last_row = std::min(area.last_row, rows - 1);
+  out.last_column = std::min(area.last_column, columns - 1);
+  if (out.rows() < 1 || out.columns() < 1) return std::nullopt;
+  return out;
+}
+
+void Calculator::each(const Area& area,
+                      FunctionRef<bool(CellAddress, std::span<const double>)> numbers,
+                      FunctionRef<bool(CellAddress, const Value&)> others) {
+  if (checking_) {
+    require(area);
+    if (stop_) return;
+  }
+  for (std::int32_t s = std::max(0, area.first_sheet);
+       s <= area.last_sheet && s < workbook_.sheets(); ++s) {
+    const sheet::Sheet& sheet = workbook_.sheet(s);
+    const std::int32_t last_column = std::min(area.last_column, sheet.columns() - 1);
+    for (std::int32_t c = area.first_column; c <= last_column; ++c) {
+      const sheet::Column* column = sheet.column(c);
+      if (column == nullptr) continue;
+      const bool formulas = !column->runs().empty() || !sheet.matrices().empty();
+      const std::int32_t end = std::min(area.last_row + 1, column->end());
+      for (std::int32_t row = area.first_row; row < end;) {
+        const std::int32_t page_index = row / sheet::kPageRows;
+        const std::int32_t page_end = std::min(end, (page_index + 1) * sheet::kPageRows);
+        const sheet::Page* page = column->page(page_index);
+        const std::int32_t base = page_index * sheet::kPageRows;
+        while (row < page_end) {
+          const Value::Kind kind = page == nullptr ? Value::Kind::empty : page->kind(row - base);
+          if (kind == Value::Kind::number) {
+            std::int32_t stop = row + 1;
+            if (page->all_numbers()) {
+              stop = page_end;
+            } else {
+              while (stop < page_end && page->kind(stop - base) == Value::Kind::number) ++stop;
+            }
+            const auto block = page->numbers().subspan(static_cast<std::size_t>(row - base),
+                                                       static_cast<std::size_t>(stop - row));
+            if (!numbers({s, row, c}, block)) return;
+            row = stop;
+            continue;
+          }
+          if (kind == Value::Kind::empty) {
+            // A formula that hands on an empty cell counts as 0 where cells are counted.
+            if (formulas && is_formula({s, row, c}) && !others({s, row, c}, Value(0.0))) return;
+            if (!formulas && page == nullptr) {
+              row = page_end;
+              continue;
+            }
+          } else if (!others({s, row, c}, page->get(row - base))) {
+            return;
+          }
+          ++row;
+        }
+      }
+    }
+  }
+}
+
+bool Calculator::is_formula(CellAddress a) const {
+  if (a.sheet < 0 || a.sheet >= workbook_.sheets()) return false;
+  const sheet::Sheet& sheet = workbook_.sheet(a.sheet);
+  const sheet::Column* column = sheet.column(a.column);
+  if (column != nullptr && column->run_at(a.row) != nullptr) return true;
+  return sheet.matrix_at(a.row, a.column) != nullptr;
+}
+
+std::string Calculator::formula_text(CellAddress a) const {
+  if (!is_formula(a)) return {};
+  const sheet::Sheet& sheet = workbook_.sheet(a.sheet);
+  const sheet::Column* column = sheet.column(a.column);
+  const sheet::Run* run = column == nullptr ? nullptr : column->run_at(a.row);
+  const sheet::MatrixFormula* matrix = run == nullptr ? sheet.matrix_at(a.row, a.column) : nullptr;
+  const sheet::Shape& shape = workbook_.shape(run != nullptr ? run->shape : matrix->shape);
+  if (shape.syntax) return "=" + shape.text;
+  const CellAddress at = matrix != nullptr ? matrix->span.first() : a;
+  formula::Tree tree = shape.tree;
+  for (formula::Reference& reference : tree.references) {
+    for (formula::Corner* corner : {&reference.first, &reference.last}) {
+      if (!corner->row_absolute && !reference.whole_columns) corner->row += at.row - shape.base.row;
+      if (!corner->column_absolute && !reference.whole_rows) {
+        corner->column += at.column - shape.base.column;
+      }
+    }
+  }
+  const std::string text = "=" + formula::print(tree, formula::Syntax::plain);
+  return matrix != nullptr ? "{" + text + "}" : text;
+}
+
+Operand Calculator::resolve(std::string_view text, CellAddress from) {
+  const Result<formula::Tree> tree = formula::parse(text, formula::Syntax::plain);
+  if (!tree || tree->root == formula::kNoNode) return Code::reference;
+  const formula::Kind kind = tree->nodes[tree->root].kind;
+  if (kind != formula::Kind::reference && kind != formula::Kind::name) return Code::reference;
+  Operand operand = evaluate(*tree, from);
+  if (!operand.is_reference()) return Code::reference;
+  return operand;
+}
+
+bool Calculator::hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const {
+  return workbook_.sheet(sheet).hidden(row, by_filter);
+}
+
+}  // namespace loftledger::calc

@@ -1,0 +1,55 @@
+// Runs one program for one cell.
+#pragma once
+
+#include <vector>
+
+#include "engine/calc/program.hpp"
+#include "engine/standard/cells.hpp"
+
+namespace loftledger::calc {
+
+class Machine {
+ public:
+  // `stop` is looked at after each step: where it is true, the run ends at once and its result
+  // means nothing (a cell was read that is still to be calculated).
+  Machine(standard::Cells& cells, const bool& stop) : cells_(cells), stop_(stop) {}
+
+  // What the formula yields, references not yet read.
+  standard::Operand run(const Program& program, CellAddress here);
+
+  // The single value that the cell shows.
+  Value value(const Program& program, CellAddress here);
+  // The array that a matrix formula spreads.
+  Matrix matrix(const Program& program, CellAddress here);
+
+ private:
+  standard::Operand run_part(const Program& program, std::uint32_t begin, std::uint32_t end);
+  void infix(const Instruction& instruction);
+  void unary(const Instruction& instruction);
+  void call(const Program& program, const Instruction& instruction);
+  void planning(const Program& program, const Instruction& instruction);
+  std::uint32_t condition(const Program& program, const Instruction& instruction);
+  std::uint32_t error_branch(const Program& program, const Instruction& instruction);
+  std::uint32_t choose(const Program& program, const Instruction& instruction);
+
+  standard::Operand pop() {
+    standard::Operand top = std::move(stack_.back());
+    stack_.pop_back();
+    return top;
+  }
+  // True where the operand is an array, or counts as one in array mode.
+  static bool spreads(const standard::Operand& operand, bool array);
+  Matrix as_matrix(const standard::Operand& operand);
+  Value as_value(const standard::Operand& operand);
+  standard::Operand combine(const Matrix& choice, const std::vector<standard::Operand>& parts);
+
+  standard::Cells& cells_;
+  const bool& stop_;
+  CellAddress here_;
+  std::vector<standard::Operand> stack_;
+};
+
+// A cell or an array position that is left empty shows 0 in a formula's result.
+Value shown_result(Value value);
+
+}  // namespace loftledger::calc
