@@ -12,7 +12,9 @@ std::span<const Function* const> functions() {
   static const auto* all = [] {
     auto* built = new std::vector<const Function*>;
     for (planning::Functions area :
-         {planning::fibre_functions(), planning::quantity_functions(),
+         {planning::fibre_functions(), planning::firmness_functions(), planning::shape_functions(),
+          planning::yield_functions(), planning::yield_book_functions(),
+          planning::station_functions(), planning::quantity_functions(),
           planning::freight_functions(), planning::money_functions(), planning::order_functions(),
           planning::order_quantity_functions(), planning::order_calendar_functions(),
           planning::season_functions(), planning::event_functions(), planning::queue_functions(),
