@@ -11,13 +11,27 @@ namespace loftledger::catalogue {
 std::span<const Function* const> functions() {
   static const auto* all = [] {
     auto* built = new std::vector<const Function*>;
-    for (planning::Functions area :
-         {planning::fibre_functions(), planning::quantity_functions(),
-          planning::freight_functions(), planning::money_functions(), planning::order_functions(),
-          planning::order_quantity_functions(), planning::order_calendar_functions(),
-          planning::season_functions(), planning::event_functions(), planning::queue_functions(),
-          planning::preparing_functions(), planning::day_functions(), planning::lifting_functions(),
-          planning::explaining_functions()}) {
+    for (planning::Functions area : {planning::fibre_functions(),
+                                     planning::quantity_functions(),
+                                     planning::freight_functions(),
+                                     planning::freight_weight_functions(),
+                                     planning::freight_rate_functions(),
+                                     planning::pallet_functions(),
+                                     planning::money_functions(),
+                                     planning::margin_functions(),
+                                     planning::price_functions(),
+                                     planning::opener_functions(),
+                                     planning::stock_cost_functions(),
+                                     planning::order_functions(),
+                                     planning::order_quantity_functions(),
+                                     planning::order_calendar_functions(),
+                                     planning::season_functions(),
+                                     planning::event_functions(),
+                                     planning::queue_functions(),
+                                     planning::preparing_functions(),
+                                     planning::day_functions(),
+                                     planning::lifting_functions(),
+                                     planning::explaining_functions()}) {
       for (const Function& f : area) built->push_back(&f);
     }
     return built;
