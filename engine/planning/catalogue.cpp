@@ -1,5 +1,7 @@
 // The one list of areas, in the order of the reference. Functions do not register themselves: an
 // explicit list has an order and does not vanish from a static library.
+#include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "engine/planning/areas.hpp"
@@ -37,6 +39,20 @@ std::span<const Function* const> functions() {
     return built;
   }();
   return *all;
+}
+
+const Function* find(std::string_view name) {
+  static const auto* index = [] {
+    auto* built = new std::unordered_map<std::string, const Function*>;
+    for (const Function* f : functions()) {
+      built->emplace(std::string(f->record.name), f);
+      built->emplace(folded(f->record.id), f);
+      built->emplace(stored_name(*f), f);
+    }
+    return built;
+  }();
+  const auto found = index->find(folded(name));
+  return found == index->end() ? nullptr : found->second;
 }
 
 }  // namespace loftledger::catalogue
