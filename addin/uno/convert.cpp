@@ -104,7 +104,7 @@ Received::Received(const Any& any) {
   }
 }
 
-void Received::set_cell(catalogue::CellState state) { cell_ = std::move(state); }
+void Received::set_cell(std::optional<catalogue::CellState> state) { cell_ = std::move(state); }
 
 catalogue::Argument Received::argument() const {
   if (omitted_) return {};

@@ -12,11 +12,11 @@ namespace loftledger::uno {
 // left out; an empty cell arrives as 0, or inside a range as an empty text, which counts as empty.
 class Received {
  public:
-  // `state` is asked for only where the argument is a cell.
   explicit Received(const com::sun::star::uno::Any& any);
-  void set_cell(catalogue::CellState state);
+  // The state of the cell that the argument refers to; nothing where it is not one cell.
+  void set_cell(std::optional<catalogue::CellState> state);
 
-  // True where the argument is an object, which only a cell may be.
+  // True where the argument is an object, which only a reference may be.
   bool is_object() const { return object_; }
   // Points into this object.
   catalogue::Argument argument() const;

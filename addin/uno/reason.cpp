@@ -100,12 +100,13 @@ std::string OfficeCells::formula(CellAddress address) const {
 
 Value OfficeCells::value(CellAddress address) const { return value_of(cell(address)); }
 
-CellState state_of(const Reference<XPropertySet>& document, const Reference<XCellRange>& range) {
+std::optional<CellState> state_of(const Reference<XPropertySet>& document,
+                                  const Reference<XCellRange>& range) {
   const std::optional<CellAddress> address = address_of(range);
-  if (!address) return {true, "REASON: the argument is a range; it takes one cell"};
+  if (!address) return std::nullopt;
   const Value value = value_of(range->getCellByPosition(0, 0));
-  if (!value.is_error()) return {};
-  return {true, sentence_for(OfficeCells(document), *address, value.code())};
+  if (!value.is_error()) return CellState{};
+  return CellState{true, sentence_for(OfficeCells(document), *address, value.code())};
 }
 
 }  // namespace loftledger::uno

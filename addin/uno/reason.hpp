@@ -36,8 +36,9 @@ class OfficeCells {
   std::vector<com::sun::star::uno::Reference<com::sun::star::table::XCellRange>> sheets_;
 };
 
-// The state of one cell: fine, or in error with the sentence that says why.
-catalogue::CellState state_of(
+// The state of one cell: fine, or in error with the sentence that says why. Nothing for a range of
+// several cells.
+std::optional<catalogue::CellState> state_of(
     const com::sun::star::uno::Reference<com::sun::star::beans::XPropertySet>& document,
     const com::sun::star::uno::Reference<com::sun::star::table::XCellRange>& cell);
 

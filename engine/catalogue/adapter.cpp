@@ -10,15 +10,6 @@ namespace loftledger::catalogue {
 
 namespace {
 
-// A text in a sentence, cut where it is long (never inside a character).
-std::string quoted(std::string_view text) {
-  constexpr std::size_t kLongest = 60;
-  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
-  std::size_t end = kLongest;
-  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-  return fmt::format("\"{}…\"", text.substr(0, end));
-}
-
 std::string shown_value(const Value& value) {
   switch (value.kind()) {
     case Value::Kind::empty:
@@ -64,6 +55,14 @@ Value finite(const Function& function, Value value) {
 }
 
 }  // namespace
+
+std::string quoted(std::string_view text) {
+  constexpr std::size_t kLongest = 60;
+  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
+  std::size_t end = kLongest;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  return fmt::format("\"{}…\"", text.substr(0, end));
+}
 
 Error named(const Function& function, Error error) {
   if (!error.sentence.empty()) {
@@ -144,10 +143,6 @@ Reader::Read Reader::read(std::size_t index, const Value& value, std::string_vie
 Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place,
                           Dimension dimension) {
   const std::string name = titled(index) + std::string(place);
-  if (value.is_error()) {
-    fail(value.error());
-    return {};
-  }
   const std::string text = shown_value(value);
   if (value.is_empty() || value.is_numeric()) {
     // The office hands an empty cell over as 0.
@@ -222,10 +217,6 @@ std::string_view Reader::text(std::size_t index) {
   }
   const Value* value = single(index);
   if (value == nullptr) return {};
-  if (value->is_error()) {
-    fail(value->error());
-    return {};
-  }
   if (!value->is_text()) {
     refuse_argument(index,
                     fmt::format("{} is {}; it must be a text", titled(index), shown_value(*value)));
@@ -243,10 +234,6 @@ bool Reader::flag(std::size_t index) {
   }
   const Value* value = single(index);
   if (value == nullptr) return false;
-  if (value->is_error()) {
-    fail(value->error());
-    return false;
-  }
   if (value->is_text()) {
     refuse_argument(index, fmt::format("{} is {}; it must be TRUE or FALSE", titled(index),
                                        shown_value(*value)));
@@ -338,10 +325,6 @@ Matrix Reader::table(std::size_t index) {
   Matrix out =
       argument.kind == Argument::Kind::matrix ? *argument.matrix : Matrix(1, 1, argument.scalar);
   for (Value& value : out.cells()) {
-    if (value.is_error()) {
-      fail(value.error());
-      return {};
-    }
     if (value.is_text() && value.text().empty()) value = Value();
   }
   return out;
@@ -377,11 +360,39 @@ std::vector<TableRow> Reader::rows(std::size_t index, std::span<const Dimension>
 CellState Reader::cell(std::size_t index) {
   if (failed()) return {};
   if (!present(index) || arguments_[index].kind != Argument::Kind::cell) {
-    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)));
+    // The code is Calc's for what is no reference where one is due.
+    refuse_argument(index, fmt::format("{} must be a reference to one cell", titled(index)),
+                    Code::parameters);
     return {};
   }
   return *arguments_[index].cell;
 }
+
+namespace {
+
+// An error among the arguments, as Calc sees it before it calls an add-in: the last argument's
+// error comes out, an array's as well, and a range of cells with an error in it does not fit.
+std::optional<Error> handed_error(const Function& function, std::span<const Argument> arguments) {
+  for (std::size_t i = arguments.size(); i-- > 0;) {
+    const Argument& argument = arguments[i];
+    if (argument.kind == Argument::Kind::scalar && argument.scalar.is_error()) {
+      return argument.scalar.error();
+    }
+    if (argument.kind != Argument::Kind::matrix) continue;
+    const Matrix& m = *argument.matrix;
+    for (std::size_t c = 0; c < m.size(); ++c) {
+      if (!m.cells()[c].is_error()) continue;
+      if (!argument.range) return m.cells()[c].error();
+      return named(function, Error(Code::parameters,
+                                   fmt::format("{}{} is {}", function.parameters[i].name,
+                                               cell_place(m, c), shown_value(m.cells()[c])),
+                                   static_cast<int>(i)));
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
 
 Answer call(const Function& function, std::span<const Argument> arguments) {
   if (arguments.size() > function.parameters.size()) {
@@ -389,6 +400,9 @@ Answer call(const Function& function, std::span<const Argument> arguments) {
         Error(Code::parameters,
               fmt::format("{}: takes {} arguments at most; {} are given", function.record.name,
                           function.parameters.size(), arguments.size())));
+  }
+  if (std::optional<Error> error = handed_error(function, arguments)) {
+    return Value(std::move(*error));
   }
   Answer answer = function.invoke(function, arguments);
   if (Value* value = std::get_if<Value>(&answer)) return finite(function, std::move(*value));

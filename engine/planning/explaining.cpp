@@ -24,7 +24,7 @@ constexpr Example kReasonExamples[] = {
     {"=REASON(A1)", std::string_view(""), "so is a cell with a result", "=LOFTFACTOR(2;15)"},
     {"=REASON(A1)", std::string_view("LOFTFACTOR: packed volume is 0; it must be more than 0"),
      "the sentence of the error", "=LOFTFACTOR(0;15)"},
-    {"=REASON(5)", Code::argument, "a number is no cell"},
+    {"=REASON(5)", Code::parameters, "a number is no cell"},
 };
 constexpr Function kReason = describe<reason>(
     {.id = "reason",

@@ -38,21 +38,23 @@ class Call {
   Value scalar(std::size_t index);  // a single value; a range is intersected
   double number(std::size_t index);
   double number(std::size_t index, double otherwise);  // for an argument that may be left out
-  std::int64_t whole(std::size_t index);               // rounded towards minus infinity
+  // Cut towards zero, forgiving the last bits (2.9999999999999996 is 3), as the office cuts counts
+  // and positions; beyond 32 bits an error. For rounding down: std::floor of number().
+  std::int64_t whole(std::size_t index);
   std::int64_t whole(std::size_t index, std::int64_t otherwise);
   bool truth(std::size_t index);
   bool truth(std::size_t index, bool otherwise);
   std::string text(std::size_t index);
   std::string text(std::size_t index, std::string_view otherwise);
-  // The argument as an array; a reference is read, clipped to the used area where it is larger
-  // than `limit` cells.
+  // The argument as an array; a reference is read (of several sheets the first), its last rows and
+  // columns clipped to the used part of the sheet where it is larger than half a million cells.
   Matrix matrix(std::size_t index);
   // The one area of a reference argument; an error for anything else.
   Area area(std::size_t index);
 
   // The numbers of one argument as SUM takes them: numeric cells of references and arrays (texts
-  // and empty cells are passed over), scalars converted (a text is an error). False from the
-  // visitor ends it.
+  // and empty cells are passed over, an error cell fails the call), plain values as they are (a
+  // text is an error, even "1"; a missing argument is 0). False from the visitor ends it.
   void numbers(std::size_t index, FunctionRef<bool(double)> visit);
   // The numbers of all arguments from `first` on, in one vector.
   std::vector<double> all_numbers(std::size_t first = 0);
@@ -96,13 +98,17 @@ enum class Take : char {
 
 using Body = Operand (*)(Call&);
 
+// The groups of functions in the standard (ODF 1.3 part 4, 2.3), and what the office has beyond.
+enum class Group : std::uint8_t { small, medium, large, office };
+
 struct StandardFunction {
   std::string_view
       name;  // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
   Body body;
-  std::int16_t least;        // arguments
-  std::int16_t most;         // -1: no limit
-  std::string_view takes;    // one letter of Take an argument; the last repeats
+  std::int16_t least;      // arguments
+  std::int16_t most;       // -1: no limit
+  std::string_view takes;  // one letter of Take an argument; the last repeats
+  Group group = Group::office;
   bool is_volatile = false;  // recalculated every time
   // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
   std::int16_t repeats = 1;

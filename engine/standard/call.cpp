@@ -1,0 +1,318 @@
+#include "engine/standard/call.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "engine/standard/text_number.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+// References with more cells than this are clipped to the used part of their sheet when they are
+// read whole; below, an array keeps the size that was written.
+constexpr std::int64_t kWholeArray = 500000;
+
+// The cell of the area in the formula's row or column: an area of one row gives the cell above or
+// below the formula, one of one column the cell beside it. On another sheet a rectangle gives the
+// cell at the formula's own place.
+std::optional<CellAddress> intersected(const Area& area, CellAddress here) {
+  if (area.rows() == 1 && area.columns() == 1 && area.sheets() == 1) return area.first();
+  CellAddress out = area.first();
+  if (area.sheets() > 1) {
+    if (here.sheet < area.first_sheet || here.sheet > area.last_sheet) return std::nullopt;
+    out.sheet = here.sheet;
+  }
+  const bool column_inside = here.column >= area.first_column && here.column <= area.last_column;
+  const bool row_inside = here.row >= area.first_row && here.row <= area.last_row;
+  if (area.rows() == 1 && area.columns() == 1) return out;
+  if (column_inside && area.rows() == 1) {
+    out.column = here.column;
+    return out;
+  }
+  if (row_inside && area.columns() == 1) {
+    out.row = here.row;
+    return out;
+  }
+  if (row_inside && column_inside && area.first_sheet != here.sheet) {
+    out.row = here.row;
+    out.column = here.column;
+    return out;
+  }
+  return std::nullopt;
+}
+
+// Towards zero, forgiving the last bits as the office does: 1.9999999999999999 is 2.
+double truncated(double number) {
+  const double nearest = std::round(number);
+  const double slack = std::abs(number) * 16 * std::numeric_limits<double>::epsilon();
+  if (std::abs(number - nearest) <= slack) return nearest;
+  return std::trunc(number);
+}
+
+Value number_or_error(const Value& value, const sheet::Settings& settings) {
+  switch (value.kind()) {
+    case Value::Kind::number:
+    case Value::Kind::error:
+      return value;
+    case Value::Kind::boolean:
+      return Value(value.number());
+    case Value::Kind::empty:
+      return Value(0.0);
+    case Value::Kind::text:
+      break;
+  }
+  if (const auto read = read_typed(value.text(), settings)) return Value(read->value);
+  return Value(Code::value);
+}
+
+// The cells of an area into an array, the first sheet only.
+Matrix read_area(Area area, Cells& cells) {
+  if (area.rows() * area.columns() > kWholeArray) {
+    const Area whole{area.first_sheet, area.first_sheet, 0, kMaxRows - 1, 0, kMaxColumns - 1};
+    const std::optional<Area> used = cells.used(whole);
+    const std::int32_t row = used ? used->last_row : area.first_row;
+    const std::int32_t column = used ? used->last_column : area.first_column;
+    area.last_row = std::clamp(row, area.first_row, area.last_row);
+    area.last_column = std::clamp(column, area.first_column, area.last_column);
+  }
+  area.last_sheet = area.first_sheet;
+  Matrix out(static_cast<std::size_t>(area.rows()), static_cast<std::size_t>(area.columns()));
+  auto place = [&](CellAddress a, std::size_t offset) -> Value& {
+    return out.at(static_cast<std::size_t>(a.row - area.first_row) + offset,
+                  static_cast<std::size_t>(a.column - area.first_column));
+  };
+  cells.each(
+      area,
+      [&](CellAddress first, std::span<const double> numbers) {
+        for (std::size_t i = 0; i < numbers.size(); ++i) place(first, i) = Value(numbers[i]);
+        return true;
+      },
+      [&](CellAddress at, const Value& value) {
+        place(at, 0) = value;
+        return true;
+      });
+  return out;
+}
+
+}  // namespace
+
+Value single(const Operand& operand, Cells& cells, CellAddress here) {
+  switch (operand.kind) {
+    case Operand::Kind::value:
+      return operand.value;
+    case Operand::Kind::area:
+      if (const auto cell = intersected(operand.area, here)) return cells.at(*cell);
+      return Value(Code::value);
+    case Operand::Kind::areas:
+      if (operand.areas->size() != 1) return Value(Code::parameters);
+      return single(Operand(operand.areas->front()), cells, here);
+    case Operand::Kind::matrix:
+      if (operand.matrix->empty()) return Value(Code::value);
+      return operand.matrix->cells().front();
+    case Operand::Kind::missing:
+      break;
+  }
+  return Value();
+}
+
+Value to_number(const Value& value, const sheet::Settings& settings) {
+  return number_or_error(value, settings);
+}
+
+Value to_truth(const Value& value, const sheet::Settings& settings) {
+  Value number = number_or_error(value, settings);
+  if (number.is_error()) return number;
+  return Value::boolean(number.number() != 0);
+}
+
+std::string to_text(const Value& value) {
+  if (value.is_numeric()) return general_text(value.number());
+  return std::string(value.text());
+}
+
+Value Call::scalar(std::size_t index) {
+  if (index >= count()) return Value();
+  Value value = single(arguments_[index], cells_, here_);
+  if (value.is_error()) fail(value);
+  return value;
+}
+
+double Call::number(std::size_t index) {
+  Value number = number_or_error(scalar(index), settings());
+  if (number.is_error()) fail(number);
+  return number.number();
+}
+
+double Call::number(std::size_t index, double otherwise) {
+  return given(index) ? number(index) : otherwise;
+}
+
+std::int64_t Call::whole(std::size_t index) {
+  const double value = truncated(number(index));
+  // Beyond 32 bits nothing that counts whole things has a meaning.
+  if (std::abs(value) > std::numeric_limits<std::int32_t>::max()) {
+    fail(Code::argument);
+    return 0;
+  }
+  return static_cast<std::int64_t>(value);
+}
+
+std::int64_t Call::whole(std::size_t index, std::int64_t otherwise) {
+  return given(index) ? whole(index) : otherwise;
+}
+
+bool Call::truth(std::size_t index) { return number(index) != 0; }
+
+bool Call::truth(std::size_t index, bool otherwise) {
+  return given(index) ? truth(index) : otherwise;
+}
+
+std::string Call::text(std::size_t index) { return to_text(scalar(index)); }
+
+std::string Call::text(std::size_t index, std::string_view otherwise) {
+  return given(index) ? text(index) : std::string(otherwise);
+}
+
+Matrix Call::matrix(std::size_t index) {
+  if (index >= count()) return Matrix(1, 1);
+  const Operand& operand = arguments_[index];
+  switch (operand.kind) {
+    case Operand::Kind::matrix:
+      return *operand.matrix;
+    case Operand::Kind::area:
+      return read_area(operand.area, cells_);
+    case Operand::Kind::areas:
+      if (operand.areas->size() == 1) return read_area(operand.areas->front(), cells_);
+      fail(Code::parameters);
+      return Matrix(1, 1);
+    case Operand::Kind::value:
+      if (operand.value.is_error()) fail(operand.value);
+      return Matrix(1, 1, operand.value);
+    case Operand::Kind::missing:
+      break;
+  }
+  return Matrix(1, 1);
+}
+
+Area Call::area(std::size_t index) {
+  if (index < count()) {
+    const Operand& operand = arguments_[index];
+    if (operand.kind == Operand::Kind::area) return operand.area;
+    if (operand.kind == Operand::Kind::areas && operand.areas->size() == 1) {
+      return operand.areas->front();
+    }
+    if (operand.is_error()) fail(operand.value);
+  }
+  fail(Code::parameters);
+  return {};
+}
+
+void Call::numbers(std::size_t index, FunctionRef<bool(double)> visit) {
+  if (index >= count()) return;
+  const Operand& operand = arguments_[index];
+  bool go_on = true;
+  auto other = [&](const Value& value) {
+    if (value.is_error()) fail(value);
+    if (value.is_numeric()) go_on = visit(value.number());
+    return go_on && !failed();
+  };
+  auto area = [&](const Area& a) {
+    cells_.each(
+        a,
+        [&](CellAddress, std::span<const double> run) {
+          for (double number : run) {
+            if (!visit(number)) return go_on = false;
+          }
+          return true;
+        },
+        [&](CellAddress, const Value& value) { return other(value); });
+    return go_on && !failed();
+  };
+  switch (operand.kind) {
+    case Operand::Kind::area:
+      area(operand.area);
+      break;
+    case Operand::Kind::areas:
+      for (const Area& each : *operand.areas) {
+        if (!area(each)) break;
+      }
+      break;
+    case Operand::Kind::matrix:
+      for (const Value& value : operand.matrix->cells()) {
+        if (!other(value)) break;
+      }
+      break;
+    case Operand::Kind::missing:
+      visit(0.0);
+      break;
+    case Operand::Kind::value:
+      // A text stands for no number here, not even one that reads as a number.
+      if (operand.value.is_text()) fail(Code::value);
+      other(operand.value);
+      break;
+  }
+}
+
+std::vector<double> Call::all_numbers(std::size_t first) {
+  std::vector<double> out;
+  for (std::size_t i = first; i < count() && !failed(); ++i) {
+    numbers(i, [&](double number) {
+      out.push_back(number);
+      return true;
+    });
+  }
+  return out;
+}
+
+void Call::values(std::size_t index, FunctionRef<bool(const Value&)> visit) {
+  if (index >= count()) return;
+  const Operand& operand = arguments_[index];
+  bool go_on = true;
+  auto area = [&](const Area& a) {
+    cells_.each(
+        a,
+        [&](CellAddress, std::span<const double> run) {
+          for (double number : run) {
+            if (!visit(Value(number))) return go_on = false;
+          }
+          return true;
+        },
+        [&](CellAddress, const Value& value) { return go_on = visit(value); });
+    return go_on;
+  };
+  switch (operand.kind) {
+    case Operand::Kind::area:
+      area(operand.area);
+      break;
+    case Operand::Kind::areas:
+      for (const Area& each : *operand.areas) {
+        if (!area(each)) break;
+      }
+      break;
+    case Operand::Kind::matrix:
+      for (const Value& value : operand.matrix->cells()) {
+        if (!visit(value)) break;
+      }
+      break;
+    case Operand::Kind::missing:
+      visit(Value());
+      break;
+    case Operand::Kind::value:
+      visit(operand.value);
+      break;
+  }
+}
+
+Operand Call::finish(double result) const {
+  if (failed()) return failure();
+  if (!std::isfinite(result)) {
+    return Error(Code::number, fmt::format("{}: the result is no finite number", name_));
+  }
+  return result;
+}
+
+}  // namespace loftledger::standard

@@ -1,0 +1,58 @@
+// The real office suite without a window, with a profile of its own and the extension installed.
+#pragma once
+
+#include <chrono>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "tests/support/flat.hpp"
+#include "tests/support/process.hpp"
+
+namespace loftledger::support {
+
+// A folder that goes away with the object.
+class TemporaryFolder {
+ public:
+  TemporaryFolder();
+  ~TemporaryFolder();
+  TemporaryFolder(const TemporaryFolder&) = delete;
+  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+class Office {
+ public:
+  // Makes a fresh profile and installs the extension in it (none where the path is empty). What
+  // went wrong stands in problem().
+  explicit Office(const std::filesystem::path& extension);
+
+  const std::string& problem() const { return problem_; }
+  const std::filesystem::path& folder() const { return folder_.path(); }
+
+  // What a call of the office's program begins with, for a test that starts it in its own way.
+  std::vector<std::string> command() const;
+
+  struct Converted {
+    std::string problem;                       // empty where all files came out
+    std::vector<std::filesystem::path> files;  // in the order given
+    bool loaded_extension = false;             // whether the component's library was mapped
+  };
+  // Opens each file, calculates all of its formulas anew, and saves it as "fods", "ods" or "csv"
+  // (the first sheet). One start of the office for all files; their names must differ.
+  Converted convert(const std::vector<std::filesystem::path>& files, const std::string& ending,
+                    std::chrono::seconds limit = std::chrono::seconds(120));
+
+ private:
+  TemporaryFolder folder_;
+  std::string problem_;
+  int conversions_ = 0;
+};
+
+// Writes the text to the file.
+void write_file(const std::filesystem::path& path, const std::string& text);
+
+}  // namespace loftledger::support
