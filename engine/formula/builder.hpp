@@ -19,9 +19,9 @@ struct Problem {
   std::string sentence;
 };
 
-// A reference while it is read. Its parts come as they are written, dollar signs and quotes
-// included; a part that lies outside the sheet is refused.
-class ReferenceDraft {
+// A reference or a name while it is read. Its parts come as they are written, dollar signs and
+// quotes included; a part that lies outside the sheet is refused.
+class Draft {
  public:
   void start();
   void source(std::string_view quoted);
@@ -35,14 +35,18 @@ class ReferenceDraft {
   void range_done();
   void columns_done();
   void rows_done();
+  void name(std::string_view written);
 
-  Reference finished() const;
+  Reference reference() const;
+  // Fills in the source, sheet and text of a name.
+  void name_into(Node& node) const;
 
  private:
   Corner& corner() { return in_second_ ? reference_.last : reference_.first; }
   SheetPart& sheet_part() { return in_second_ ? reference_.last_sheet : reference_.first_sheet; }
 
   Reference reference_;
+  std::string name_;
   bool in_second_ = false;
 };
 
@@ -50,11 +54,11 @@ class Builder {
  public:
   explicit Builder(std::string_view text) : text_(text) {}
 
-  ReferenceDraft draft;
+  Draft draft;  // for reference() and name()
 
   // Operands. `begin` and `end` are offsets in the text.
   void number(std::size_t begin, std::size_t end);
-  void negative_number(std::size_t begin, std::size_t end);  // its sign stands before `begin`
+  void negative_number(std::size_t begin, std::size_t end);  // begins with its sign
   void text(std::size_t begin, std::size_t end);
   void error(std::size_t begin, std::size_t end);
   void reference(std::size_t begin, std::size_t end);
@@ -63,11 +67,12 @@ class Builder {
   void missing(std::size_t at);
   void truth(std::size_t begin, std::size_t end);
 
-  // Operators inside the expression that was opened last. A sign after a tighter operator, which
-  // would have no reading, is refused.
-  bool prefix(Operator op, std::size_t at);
-  void postfix(Operator op, std::size_t end);
-  void infix(Operator op);
+  // Operators inside the expression that was opened last. A sign after a tighter operator and a
+  // tighter operator after "%" have no reading; they are refused.
+  // `end` is behind the operator's sign.
+  bool prefix(Operator op, std::size_t end);
+  bool infix(Operator op, std::size_t end);
+  bool postfix(Operator op, std::size_t end);
   void open_expression();
   void close_expression();
 

@@ -58,7 +58,8 @@ constexpr Function kMarginPerBody = describe<margin_per_body>(
      .summary = "What one body leaves of its price after its cost, the royalty and the card.",
      .returns = "an amount, not rounded; negative where the body loses money",
      .source = "definition: contribution of one unit",
-     .detail = "A margin is counted from the price; a mark-up is counted from the cost (MARKUPRATE)."},
+     .detail =
+         "A margin is counted from the price; a mark-up is counted from the cost (MARKUPRATE)."},
     kMarginPerBodyParameters, kMarginPerBodyExamples);
 
 constexpr Parameter kMarginRateParameters[] = {
@@ -158,8 +159,9 @@ constexpr Function kMarkUpRate = describe<mark_up_rate>(
 // --- PRICEFORMARKUP
 
 constexpr Parameter kMarkUp = {.name = "mark-up rate",
-                               .text = "Share of the cost that is added to it: 1 or 100% doubles "
-                                       "the cost.",
+                               .text =
+                                   "Share of the cost that is added to it: 1 or 100% doubles "
+                                   "the cost.",
                                .rule = Rule::not_negative};
 
 Result<Money> price_for_mark_up(Money cost, Ratio mark_up) {
@@ -228,7 +230,7 @@ constexpr Function kMarkUpFromMargin = describe<mark_up_from_margin>(
     kMarkUpFromMarginParameters, kMarkUpFromMarginExamples);
 
 constexpr Function kFunctions[] = {
-    kMarginPerBody, kMarginRate,     kPriceForMargin,   kMarkUpRate,
+    kMarginPerBody,  kMarginRate,       kPriceForMargin,   kMarkUpRate,
     kPriceForMarkUp, kMarginFromMarkUp, kMarkUpFromMargin,
 };
 

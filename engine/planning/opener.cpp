@@ -72,8 +72,9 @@ constexpr Parameter kOpenerPrice = {.name = "opener price",
                                     .rule = Rule::positive};
 constexpr Parameter kBodiesPerMonth = {
     .name = "bodies per month",
-    .text = "Bodies filled with opened fibre in a month: one number, or a range with a number for "
-            "each month that starts over when it ends (twelve cells: a year with its season).",
+    .text =
+        "Bodies filled with opened fibre in a month: one number, or a range with a number for "
+        "each month that starts over when it ends (twelve cells: a year with its season).",
     .rule = Rule::not_negative};
 constexpr Parameter kSavingPerBody = {
     .name = "saving per body",
@@ -81,8 +82,9 @@ constexpr Parameter kSavingPerBody = {
     .rule = Rule::positive};
 constexpr Parameter kRunning = {
     .name = "running cost per month",
-    .text = "What the opener costs each month whether it is used or not: service, floor space, "
-            "insurance.",
+    .text =
+        "What the opener costs each month whether it is used or not: service, floor space, "
+        "insurance.",
     .rule = Rule::not_negative,
     .fallback = 0.0};
 
@@ -112,10 +114,10 @@ Result<Number> opener_payback(Money price, List<Count> bodies, Money saving, Mon
                                    plain_number(cycle / static_cast<double>(month + 1))));
     }
   }
-  return refuse(0, fmt::format("opener price is {}; it is not paid back within {} months at an "
-                               "annual rate of {}",
-                               plain_number(price.value), kMostMonths,
-                               plain_number(annual_rate.value)));
+  return refuse(
+      0, fmt::format("opener price is {}; it is not paid back within {} months at an "
+                     "annual rate of {}",
+                     plain_number(price.value), kMostMonths, plain_number(annual_rate.value)));
 }
 
 constexpr Parameter kOpenerPaybackParameters[] = {
@@ -152,8 +154,8 @@ constexpr Function kOpenerPayback = describe<opener_payback>(
 Result<Money> opener_npv(Money price, Count months, List<Count> bodies, Money saving,
                          Ratio annual_rate, Money running, Money resale) {
   if (months.value > kMostMonths) {
-    return refuse(1, fmt::format("months is {}; it must be {} or less",
-                                 plain_number(months.value), kMostMonths));
+    return refuse(1, fmt::format("months is {}; it must be {} or less", plain_number(months.value),
+                                 kMostMonths));
   }
   const double factor = month_factor(annual_rate.value);
   double worth = 1;

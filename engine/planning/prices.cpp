@@ -18,8 +18,9 @@ constexpr std::string_view kExactness =
     "goes to 2.68, and 13.30 at 6.5%, which is 0.8645, to 0.86.";
 
 constexpr Parameter kCoin = {.name = "smallest coin",
-                             .text = "The amount is rounded to a multiple of this, once; 0 leaves "
-                                     "it unrounded.",
+                             .text =
+                                 "The amount is rounded to a multiple of this, once; 0 leaves "
+                                 "it unrounded.",
                              .rule = Rule::not_negative,
                              .fallback = 0.01};
 
@@ -206,8 +207,9 @@ constexpr Function kTaxAmount = describe<tax_amount>(
      .group = Group::money,
      .summary = "Sales tax on a price or on a sale.",
      .returns = "an amount, rounded once to the smallest coin",
-     .source = "Streamlined Sales and Use Tax Agreement, section 324: carried to the third decimal, "
-               "rounded up where that is more than 4; by item or by invoice",
+     .source =
+         "Streamlined Sales and Use Tax Agreement, section 324: carried to the third decimal, "
+         "rounded up where that is more than 4; by item or by invoice",
      .detail = kExactness},
     kTaxAmountParameters, kTaxAmountExamples);
 

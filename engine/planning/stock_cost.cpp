@@ -111,9 +111,10 @@ Result<std::vector<Movement>> read_movements(const Series<Number>& quantities,
       return refuse(1, fmt::format("cell {} has a quantity, but no unit cost", m.cell));
     }
     if (m.quantity.sign() < 0 && !issues) {
-      return refuse(0, fmt::format("quantity in cell {} is {}; receipts are 0 or more (issues among "
-                                   "the receipts go into STOCKLEDGER)",
-                                   m.cell, plain_number(*quantity)));
+      return refuse(0,
+                    fmt::format("quantity in cell {} is {}; receipts are 0 or more (issues among "
+                                "the receipts go into STOCKLEDGER)",
+                                m.cell, plain_number(*quantity)));
     }
     if (m.quantity.sign() < 0 && m.unit_cost.sign() != 0) {
       return refuse(1, fmt::format("cell {} is an issue with a unit cost; leave that empty, since "
@@ -208,11 +209,13 @@ Result<Money> stock_value(const Series<Number>& quantities, const Series<Money>&
 }
 
 constexpr Parameter kUnitCosts = {.name = "unit costs",
-                                  .text = "Landed cost of one unit in each receipt (LANDEDCASECOST), "
-                                          "side by side with the quantities."};
+                                  .text =
+                                      "Landed cost of one unit in each receipt (LANDEDCASECOST), "
+                                      "side by side with the quantities."};
 constexpr Parameter kBookCoin = {.name = "smallest coin",
-                                 .text = "Amounts are booked in multiples of this; 0 leaves them "
-                                         "unrounded.",
+                                 .text =
+                                     "Amounts are booked in multiples of this; 0 leaves them "
+                                     "unrounded.",
                                  .rule = Rule::not_negative,
                                  .fallback = 0.01};
 constexpr Parameter kStockParameters[] = {
@@ -308,9 +311,9 @@ Result<Matrix> stock_ledger(const Series<Number>& quantities, const Series<Money
     if (m.quantity.sign() < 0) {
       const Decimal wanted = Decimal() - m.quantity;
       if ((wanted - on_hand).sign() > 0) {
-        return refuse(0, fmt::format("cell {} issues {}, but only {} are on hand", m.cell,
-                                     plain_number(wanted.number()),
-                                     plain_number(on_hand.number())));
+        return refuse(0,
+                      fmt::format("cell {} issues {}, but only {} are on hand", m.cell,
+                                  plain_number(wanted.number()), plain_number(on_hand.number())));
       }
       moved = Decimal() - stock.issue(wanted);
     } else {
@@ -354,8 +357,8 @@ constexpr Function kStockLedger = describe<stock_ledger>(
     kStockLedgerParameters, kStockLedgerExamples);
 
 constexpr Function kFunctions[] = {
-    kPriceVariance, kUsageVariance, kFifoCost, kFifoClosing, kAverageCost, kAverageClosing,
-    kStockLedger,
+    kPriceVariance, kUsageVariance,  kFifoCost,    kFifoClosing,
+    kAverageCost,   kAverageClosing, kStockLedger,
 };
 
 }  // namespace
