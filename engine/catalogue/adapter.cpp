@@ -10,15 +10,6 @@ namespace loftledger::catalogue {
 
 namespace {
 
-// A text in a sentence, cut where it is long (never inside a character).
-std::string quoted(std::string_view text) {
-  constexpr std::size_t kLongest = 60;
-  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
-  std::size_t end = kLongest;
-  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-  return fmt::format("\"{}…\"", text.substr(0, end));
-}
-
 std::string shown_value(const Value& value) {
   switch (value.kind()) {
     case Value::Kind::empty:
@@ -64,6 +55,14 @@ Value finite(const Function& function, Value value) {
 }
 
 }  // namespace
+
+std::string quoted(std::string_view text) {
+  constexpr std::size_t kLongest = 60;
+  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
+  std::size_t end = kLongest;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  return fmt::format("\"{}…\"", text.substr(0, end));
+}
 
 Error named(const Function& function, Error error) {
   if (!error.sentence.empty()) {

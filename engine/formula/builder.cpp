@@ -25,40 +25,19 @@ std::string plain_name(std::string_view written) {
   return written[0] == '\'' ? unquoted(written, '\'') : std::string(written);
 }
 
-// Offset of the dot between the sheet and the name of a sheet-local name, or npos.
-std::size_t sheet_dot(std::string_view written) {
-  if (written.starts_with("$$")) return std::string_view::npos;
-  std::size_t i = written.starts_with('$') ? 1 : 0;
-  if (i < written.size() && written[i] == '\'') {
-    for (++i; i < written.size(); ++i) {
-      if (written[i] != '\'') continue;
-      if (i + 1 < written.size() && written[i + 1] == '\'') {
-        ++i;
-      } else {
-        return i + 1;
-      }
-    }
-    return std::string_view::npos;
-  }
-  const std::size_t dot = written.find('.');
-  if (dot == std::string_view::npos || dot + 1 == written.size()) return std::string_view::npos;
-  // Words of several parts are no sheet and name; they stay whole, and unknown.
-  const bool more = written[dot + 1] != '$' && written.find('.', dot + 1) != written.npos;
-  return more ? std::string_view::npos : dot;
-}
-
 }  // namespace
 
-void ReferenceDraft::start() {
+void Draft::start() {
   reference_ = Reference{};
+  name_.clear();
   in_second_ = false;
 }
 
-void ReferenceDraft::source(std::string_view quoted_source) {
+void Draft::source(std::string_view quoted_source) {
   reference_.source = unquoted(quoted_source, '\'');
 }
 
-void ReferenceDraft::sheet(std::string_view written) {
+void Draft::sheet(std::string_view written) {
   SheetPart part;
   part.absolute = take_dollar(written);
   part.name = plain_name(written);
@@ -66,7 +45,7 @@ void ReferenceDraft::sheet(std::string_view written) {
   sheet_part() = std::move(part);
 }
 
-void ReferenceDraft::lost_sheet(std::string_view written) {
+void Draft::lost_sheet(std::string_view written) {
   SheetPart part;
   part.absolute = take_dollar(written);
   part.given = true;
@@ -74,7 +53,7 @@ void ReferenceDraft::lost_sheet(std::string_view written) {
   sheet_part() = std::move(part);
 }
 
-bool ReferenceDraft::column(std::string_view written) {
+bool Draft::column(std::string_view written) {
   corner().lost = false;
   corner().column_absolute = take_dollar(written);
   const auto index = column_index(written);
@@ -82,7 +61,7 @@ bool ReferenceDraft::column(std::string_view written) {
   return index.has_value();
 }
 
-bool ReferenceDraft::row(std::string_view written) {
+bool Draft::row(std::string_view written) {
   corner().lost = false;
   corner().row_absolute = take_dollar(written);
   std::int64_t row = 0;
@@ -92,33 +71,42 @@ bool ReferenceDraft::row(std::string_view written) {
   return true;
 }
 
-void ReferenceDraft::lost_corner() {
+void Draft::lost_corner() {
   corner() = Corner{};
   corner().lost = true;
 }
 
-void ReferenceDraft::second() {
+void Draft::second() {
   in_second_ = true;
   reference_.last_sheet = SheetPart{};
 }
 
-void ReferenceDraft::range_done() { reference_.range = true; }
+void Draft::range_done() { reference_.range = true; }
 
-void ReferenceDraft::columns_done() {
+void Draft::columns_done() {
   reference_.range = reference_.whole_columns = true;
   reference_.first.row = 0;
   reference_.last.row = kMaxRows - 1;
   reference_.first.row_absolute = reference_.last.row_absolute = true;
 }
 
-void ReferenceDraft::rows_done() {
+void Draft::rows_done() {
   reference_.range = reference_.whole_rows = true;
   reference_.first.column = 0;
   reference_.last.column = kMaxColumns - 1;
   reference_.first.column_absolute = reference_.last.column_absolute = true;
 }
 
-Reference ReferenceDraft::finished() const {
+void Draft::name(std::string_view written) { name_ = plain_name(written); }
+
+void Draft::name_into(Node& node) const {
+  node.source = reference_.source;
+  node.sheet = reference_.first_sheet.name;
+  node.sheet_absolute = reference_.first_sheet.absolute;
+  node.text = name_;
+}
+
+Reference Draft::reference() const {
   Reference out = reference_;
   if (!out.range) {
     // What an attempt at a second corner left behind does not count.
@@ -182,7 +170,7 @@ void Builder::error(std::size_t begin, std::size_t end) {
 }
 
 void Builder::reference(std::size_t begin, std::size_t end) {
-  Reference made = draft.finished();
+  Reference made = draft.reference();
   // A reference of which nothing is left is the error itself, as the office writes it.
   if (made.first.lost && !made.range && !made.first_sheet.given && made.source.empty()) {
     Node node = leaf(Kind::error, begin, end);
@@ -198,23 +186,7 @@ void Builder::reference(std::size_t begin, std::size_t end) {
 
 void Builder::name(std::size_t begin, std::size_t end) {
   Node node = leaf(Kind::name, begin, end);
-  std::string_view written = piece(begin, end);
-  if (written.starts_with('\'')) {
-    // 'file'#… : the source ends at the quote before the number sign.
-    const std::size_t quote = sheet_dot(written);
-    if (quote < written.size() && written[quote] == '#') {
-      node.source = unquoted(written.substr(0, quote), '\'');
-      written.remove_prefix(quote + 1);
-    }
-  }
-  if (const std::size_t dot = sheet_dot(written); dot != std::string_view::npos) {
-    std::string_view sheet = written.substr(0, dot);
-    node.sheet_absolute = take_dollar(sheet);
-    node.sheet = plain_name(sheet);
-    written.remove_prefix(dot + 1);
-  }
-  if (written.starts_with("$$")) written.remove_prefix(2);
-  node.text = plain_name(written);
+  draft.name_into(node);
   push(std::move(node));
 }
 

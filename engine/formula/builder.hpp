@@ -19,9 +19,9 @@ struct Problem {
   std::string sentence;
 };
 
-// A reference while it is read. Its parts come as they are written, dollar signs and quotes
-// included; a part that lies outside the sheet is refused.
-class ReferenceDraft {
+// A reference or a name while it is read. Its parts come as they are written, dollar signs and
+// quotes included; a part that lies outside the sheet is refused.
+class Draft {
  public:
   void start();
   void source(std::string_view quoted);
@@ -35,14 +35,18 @@ class ReferenceDraft {
   void range_done();
   void columns_done();
   void rows_done();
+  void name(std::string_view written);
 
-  Reference finished() const;
+  Reference reference() const;
+  // Fills in the source, sheet and text of a name.
+  void name_into(Node& node) const;
 
  private:
   Corner& corner() { return in_second_ ? reference_.last : reference_.first; }
   SheetPart& sheet_part() { return in_second_ ? reference_.last_sheet : reference_.first_sheet; }
 
   Reference reference_;
+  std::string name_;
   bool in_second_ = false;
 };
 
@@ -50,7 +54,7 @@ class Builder {
  public:
   explicit Builder(std::string_view text) : text_(text) {}
 
-  ReferenceDraft draft;
+  Draft draft;  // for reference() and name()
 
   // Operands. `begin` and `end` are offsets in the text.
   void number(std::size_t begin, std::size_t end);

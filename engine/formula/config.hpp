@@ -28,7 +28,8 @@ Work& work(Context& context) {
   return x3::get<WorkTag>(context).get();
 }
 
-// One character of a class that we define ourselves, so that bytes beyond ASCII are plain letters.
+// One byte of a class that we define ourselves: Spirit's own classes ask the locale or refuse bytes
+// beyond ASCII.
 template <bool (*Test)(char)>
 struct CharacterOf : x3::char_parser<CharacterOf<Test>> {
   using attribute_type = char;
@@ -36,6 +37,18 @@ struct CharacterOf : x3::char_parser<CharacterOf<Test>> {
   template <class Char, class Context>
   bool test(Char c, const Context&) const {
     return Test(c);
+  }
+};
+
+// A letter of a name, in as many bytes as it takes.
+struct Letter : x3::parser<Letter> {
+  using attribute_type = x3::unused_type;
+  static constexpr bool has_attribute = false;
+  template <class Context, class Other, class Attribute>
+  bool parse(Iterator& first, const Iterator& last, const Context&, Other&, Attribute&) const {
+    const std::size_t bytes = letter_bytes({first, static_cast<std::size_t>(last - first)});
+    first += bytes;
+    return bytes > 0;
   }
 };
 

@@ -10,7 +10,8 @@ inline constexpr const char kArguments[] = "\";\" or a closing bracket \")\"";
 inline constexpr const char kQuote[] = "a closing quote";
 inline constexpr const char kConstant[] = "a number, a text or an error value";
 inline constexpr const char kArrayClosing[] = "\";\", \"|\" or a closing brace \"}\"";
-inline constexpr const char kReference[] = "a reference such as [.A1] or [.A1:.B2]";
+inline constexpr const char kReference[] =
+    "a reference to cells of a sheet, such as [.A1] or [.A1:.B2],";
 inline constexpr const char kReferenceClosing[] = "a closing bracket \"]\"";
 
 }  // namespace loftledger::formula

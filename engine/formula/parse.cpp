@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <array>
+
 #include "engine/formula/error_names.hpp"
 #include "engine/formula/expectations.hpp"
 #include "engine/formula/grammar.hpp"
@@ -39,40 +41,78 @@ std::string place(std::string_view text, std::size_t at) {
                      beginning(text.substr(at)));
 }
 
+// What people type, or paste from elsewhere, in place of what a formula takes.
+struct Hint {
+  std::string_view found;
+  std::string_view advice;
+};
+constexpr std::array kHints{
+    Hint{",", "a semicolon parts arguments, a point is the decimal mark"},
+    Hint{"[", "references stand here without brackets, as A1 or Sheet2.A1"},
+    Hint{"\u00A0", "this is a no-break space; type a plain one"},
+    Hint{"\u201C", "texts stand in straight quotes"},
+    Hint{"\u201D", "texts stand in straight quotes"},
+    Hint{"\u201E", "texts stand in straight quotes"},
+    Hint{"\u2212", "minus is written -"},
+    Hint{"\u2013", "minus is written -"},
+    Hint{"\u00D7", "times is written *"},
+    Hint{"\u00F7", "a division is written /"},
+};
+
+std::string_view advice(std::string_view rest) {
+  for (const Hint& hint : kHints) {
+    if (rest.starts_with(hint.found)) return hint.advice;
+  }
+  return {};
+}
+
 bool one_of(char c, std::string_view set) { return set.find(c) != std::string_view::npos; }
+
+// Where a value was due.
+Code code_without_value(std::string_view text, std::size_t at, const Builder& builder) {
+  if (text.find_first_not_of("= \t\r\n") == text.npos) return Code::name;
+  const char found = at < text.size() ? text[at] : '\0';
+  if (one_of(found, "+-%")) return kUnfinished;
+  const bool at_end = found == '\0' && at >= text.size();
+  if (builder.in_brackets() && (at_end || one_of(found, ";)"))) return kMissingParameter;
+  if (at_end) return kUnfinished;
+  if (one_of(found, ")}")) return Code::brackets;
+  if (found == ';') return Code::missing_operator;
+  if (beyond_ascii(found)) return Code::character;
+  return one_of(found, "=<>&*/^~!:") ? Code::missing_variable : Code::name;
+}
+
+// Where an operator, a closing bracket or the end was due.
+Code code_after_value(std::string_view text, std::size_t at, const Builder& builder) {
+  if (at >= text.size() || one_of(text[at], ")}")) return Code::brackets;
+  const std::string_view rest = text.substr(at);
+  if (beyond_ascii(rest[0]) && letter_bytes(rest) == 0) return Code::character;
+  const bool glued = at > 0 && is_digit(text[at - 1]);
+  if (glued && (letter_bytes(rest) > 0 || one_of(rest[0], ",?$"))) return Code::name;
+  if (rest[0] == ',' && builder.in_call()) return Code::brackets;
+  return Code::missing_operator;
+}
 
 // The codes are those that the office shows for the same text (tried with version 7.4), except
 // that it closes open brackets at the end by itself.
 Code code_of_stop(std::string_view text, const Stop& stop, const Builder& builder) {
   const bool at_end = stop.at >= text.size();
-  const char found = at_end ? '\0' : text[stop.at];
   const std::string_view expected = stop.expected;
   if (expected == kQuote || expected == kReference) return Code::name;
   if (expected == kReferenceClosing) return at_end ? Code::brackets : Code::name;
   if (expected == kConstant || expected == kArrayClosing) {
     return at_end ? Code::brackets : kArrayContent;
   }
-  if (expected == kValue) {
-    if (at_end && stop.at == 0) return Code::name;
-    if (one_of(found, "+-%")) return kUnfinished;
-    if (builder.in_brackets() && (at_end || one_of(found, ";)"))) return kMissingParameter;
-    if (at_end) return kUnfinished;
-    if (one_of(found, ")}")) return Code::brackets;
-    if (found == ';') return Code::missing_operator;
-    return one_of(found, "=<>&*/^~!:") ? Code::missing_variable : Code::name;
-  }
-  // After a whole value.
-  if (at_end || one_of(found, ")}")) return Code::brackets;
-  const char before = stop.at > 0 ? text[stop.at - 1] : '\0';
-  if (is_digit(before) && (starts_word(found) || one_of(found, ",?$"))) return Code::name;
-  if (found == ',' && builder.in_call()) return Code::brackets;
-  return Code::missing_operator;
+  return expected == kValue ? code_without_value(text, stop.at, builder)
+                            : code_after_value(text, stop.at, builder);
 }
 
 Error error_of_stop(std::string_view text, const Stop& stop, const Builder& builder) {
-  const char found = stop.at < text.size() ? text[stop.at] : '\0';
   std::string sentence = fmt::format("expected {} {}", stop.expected, place(text, stop.at));
-  if (found == ',') sentence += "; a semicolon separates arguments, a point decimals";
+  if (stop.at < text.size() && stop.expected != kReference) {
+    const std::string_view hint = advice(text.substr(stop.at));
+    if (!hint.empty()) sentence += fmt::format(": {}", hint);
+  }
   return Error(code_of_stop(text, stop, builder), std::move(sentence));
 }
 

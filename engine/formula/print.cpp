@@ -51,28 +51,21 @@ void add_reference(std::string& out, const Reference& r, Syntax syntax) {
   if (brackets) out += ']';
 }
 
-// True where the word is read as a name of this document again when it stands alone.
-bool stands_alone(std::string_view word) {
-  if (word.empty() || !starts_word(word[0]) || reads_as_cell(word)) return false;
-  for (char c : word) {
-    if (!in_word(c) || c == '.') return false;
-  }
-  return true;
-}
-
 void add_name(std::string& out, const Node& node) {
   if (!node.source.empty()) out += quoted(node.source, '\'') + '#';
   if (!node.sheet.empty()) {
     if (node.sheet_absolute) out += '$';
     out += quoted_sheet(node.sheet) + '.';
   }
-  if (stands_alone(node.text)) {
+  if (reads_as_name(node.text)) {
     out += node.text;
   } else {
     out += "$$";
     out += quoted(node.text, '\'');
   }
 }
+
+constexpr int kTightest = 100;
 
 // How tightly a node holds together as an operand.
 int binding_of(const Node& node) {
@@ -82,13 +75,14 @@ int binding_of(const Node& node) {
     case Kind::postfix:
       return row_of(node.op, place_of(node.kind)).binding;
     default:
-      return 100;
+      return kTightest;
   }
 }
 
-bool may_merge(Kind kind) {
-  return kind == Kind::reference || kind == Kind::name || kind == Kind::number ||
-         kind == Kind::error;
+// Kinds that a colon could join with the next of them to one reference, as in "1:3" and "A1:B2".
+bool may_merge(Kind kind, Syntax syntax) {
+  return kind == Kind::name || kind == Kind::number || kind == Kind::error ||
+         (kind == Kind::reference && syntax == Syntax::plain);
 }
 
 // Writes a tree with a stack of its own. Items wait on the stack in reverse.
@@ -189,21 +183,18 @@ class Printer {
       return;
     }
     const bool space = row.op == Operator::range && merges(node);
-    // A sign may follow any looser operator as it is: 2^-3.
-    const Node& right = tree_.nodes[node.children[1]];
-    wait_operand(node.children[1], right.kind == Kind::prefix ? row.binding : row.binding + 1);
+    wait_operand(node.children[1], row.binding + 1);
     if (space) waiting_.push_back(" ");
     waiting_.push_back(row.symbol);
     if (space) waiting_.push_back(" ");
     wait_operand(node.children[0], row.binding);
   }
 
-  // "A1:B2" would be read as one reference where the tree has two with an operator between them.
+  // Spaces keep apart what the tree has as two operands.
   bool merges(const Node& node) const {
-    if (syntax_ != Syntax::plain) return false;
     const Node* left = &tree_.nodes[node.children[0]];
     if (left->kind == Kind::infix) left = &tree_.nodes[left->children[1]];
-    return may_merge(left->kind) && may_merge(tree_.nodes[node.children[1]].kind);
+    return may_merge(left->kind, syntax_) && may_merge(tree_.nodes[node.children[1]].kind, syntax_);
   }
 
   const Tree& tree_;

@@ -10,6 +10,11 @@ namespace loftledger::planning {
 using Functions = std::span<const catalogue::Function>;
 
 Functions fibre_functions();
+Functions firmness_functions();
+Functions shape_functions();
+Functions yield_functions();
+Functions yield_book_functions();
+Functions station_functions();
 Functions quantity_functions();
 Functions freight_functions();
 Functions freight_weight_functions();
