@@ -79,21 +79,42 @@ void power(const double* a, const double* b, double* out, std::size_t lanes) {
   }
 }
 
+// The terms of a row are few; they are added as ExactSum adds them.
 void kernel_sum(std::span<const double* const> arguments, double* out, std::size_t lanes) {
-  // Few terms a row; the compensation is the one that SUM uses over a range.
-  for (std::size_t i = 0; i < lanes; ++i) {
-    double total = 0;
-    double lost = 0;
+  constexpr std::size_t kPart = 64;
+  for (std::size_t start = 0; start < lanes; start += kPart) {
+    const std::size_t n = std::min(kPart, lanes - start);
+    std::array<double, kPart> total{};
+    std::array<double, kPart> lost{};
+    std::array<double, kPart> largest{};
     for (const double* argument : arguments) {
-      const double term = argument[i];
-      const double next = total + term;
-      const bool larger = std::fabs(total) >= std::fabs(term);
-      const double big = larger ? total : term;
-      const double small = larger ? term : total;
-      lost += (big - next) + small;
-      total = next;
+      const double* terms = argument + start;
+      for (std::size_t i = 0; i < n; ++i) {
+        const double next = total[i] + terms[i];
+        const double whole = std::fabs(total[i]);
+        const double size = std::fabs(terms[i]);
+        const double big = whole >= size ? total[i] : terms[i];
+        const double small = whole >= size ? terms[i] : total[i];
+        lost[i] += (big - next) + small;
+        total[i] = next;
+        largest[i] = size > largest[i] ? size : largest[i];
+      }
     }
-    out[i] = finite(total + lost);
+    int cancelling = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+      total[i] += lost[i];
+      cancelling |= static_cast<int>(std::fabs(total[i]) < largest[i] * 0x1p-40) &
+                    static_cast<int>(total[i] != 0);
+    }
+    if (cancelling != 0) {
+      for (std::size_t i = 0; i < n; ++i) {
+        ExactSum sum;
+        for (const double* argument : arguments) sum.add(argument[start + i]);
+        total[i] = sum.value();
+      }
+    }
+    // `out` may be the first argument: it is written once all of the part is read.
+    for (std::size_t i = 0; i < n; ++i) out[start + i] = finite(total[i]);
   }
 }
 
