@@ -6,6 +6,7 @@
 
 #include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
+#include "engine/calc/reason.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/ods/document.hpp"
 
@@ -160,11 +161,7 @@ std::vector<BookError> Book::errors() const {
     BookError error;
     error.cell = place_text(workbook, each.cell);
     error.error = each.error;
-    error.sentence = std::string(each.error.text());
-    if (each.error.origin && *each.error.origin != each.cell) {
-      error.sentence =
-          fmt::format("{}: {}", place_text(workbook, *each.error.origin), error.sentence);
-    }
+    error.sentence = calc::sentence_at(each.error, each.cell, impl_->calculator);
     out.push_back(std::move(error));
   }
   return out;

@@ -16,7 +16,7 @@ __extension__ using Wide = __int128;
 constexpr int kDigits = 18;
 constexpr std::int64_t kMostSteps = std::int64_t{1} << 53;
 
-constexpr Wide power_of_ten(int exponent) {
+constexpr Wide ten_to_the(int exponent) {
   Wide out = 1;
   for (int i = 0; i < exponent; ++i) out *= 10;
   return out;
@@ -43,10 +43,10 @@ constexpr Wide divide(Wide numerator, Wide denominator, Rounding rounding) {
 }  // namespace
 
 Decimal Decimal::trimmed(Wide digits, int exponent) {
-  while (absolute(digits) >= power_of_ten(kDigits)) {
+  while (absolute(digits) >= ten_to_the(kDigits)) {
     int drop = 0;
-    for (Wide rest = absolute(digits); rest >= power_of_ten(kDigits); rest /= 10) ++drop;
-    digits = divide(digits, power_of_ten(drop), Rounding::nearest);
+    for (Wide rest = absolute(digits); rest >= ten_to_the(kDigits); rest /= 10) ++drop;
+    digits = divide(digits, ten_to_the(drop), Rounding::nearest);
     exponent += drop;
   }
   while (digits != 0 && digits % 10 == 0) {
@@ -83,9 +83,9 @@ int Decimal::magnitude() const {
 // The number in units of 10^exponent, as wide as it comes; callers keep it within 36 digits.
 Decimal::Wide Decimal::shifted(int exponent) const {
   const int shift = exponent_ - exponent;
-  if (shift >= 0) return digits_ == 0 ? 0 : Wide{digits_} * power_of_ten(shift);
+  if (shift >= 0) return digits_ == 0 ? 0 : Wide{digits_} * ten_to_the(shift);
   if (-shift > kDigits) return 0;
-  return divide(digits_, power_of_ten(-shift), Rounding::nearest);
+  return divide(digits_, ten_to_the(-shift), Rounding::nearest);
 }
 
 std::int64_t Decimal::in_powers_of_ten(int exponent) const {

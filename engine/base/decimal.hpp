@@ -22,6 +22,7 @@ class Decimal {
 
   Decimal() = default;
   static Decimal whole(std::int64_t number) { return trimmed(number, 0); }
+  static Decimal power_of_ten(int exponent) { return trimmed(1, exponent); }
 
   // The decimal that a person sees for a binary number. 15 significant digits are what a sheet
   // shows; any shorter decimal comes back as it was typed, and the noise that 0.1 + 0.2 leaves

@@ -12,6 +12,11 @@ namespace loftledger::calc {
 
 using standard::Operand;
 
+namespace {
+// Below this many rows the setting up of a loop costs more than it saves.
+constexpr std::int32_t kFewestRows = 16;
+}  // namespace
+
 Calculator::Calculator(sheet::Workbook& workbook, Surroundings surroundings)
     : workbook_(workbook),
       surroundings_(surroundings),
@@ -64,6 +69,7 @@ void Calculator::build() {
   nodes_.clear();
   always_.clear();
   programs_.clear();
+  column_programs_.clear();
   index_.assign(static_cast<std::size_t>(workbook_.sheets()), {});
   for (std::int32_t s = 0; s < workbook_.sheets(); ++s) {
     const sheet::Sheet& sheet = workbook_.sheet(s);
@@ -224,7 +230,11 @@ void Calculator::calculate(const std::vector<NodeId>& dirty) {
     if (component.nodes.size() == 1) {
       Node& node = nodes_[component.nodes[0]];
       const bool plain = !node.program->dynamic && node.row_states.empty();
-      if (plain && (!component.knot || reads_only_done_rows(node, false))) {
+      if (plain && !component.knot) {
+        calculate_column(node);
+        continue;
+      }
+      if (plain && reads_only_done_rows(node, false)) {
         calculate_rows(node, false);
         continue;
       }
@@ -273,6 +283,45 @@ void Calculator::calculate_rows(Node& node, bool upwards) {
     compute(node, upwards ? node.units() - 1 - i : i);
   }
   node.set_all(State::done);
+}
+
+void Calculator::calculate_column(Node& node) {
+  const ColumnProgram* program = column_program_for(*node.program);
+  if (node.is_matrix || node.rows < kFewestRows || program == nullptr) {
+    calculate_rows(node, false);
+    return;
+  }
+  checking_ = false;
+  stop_ = false;
+  sheet::Column& column = workbook_.sheet(node.sheet).column_to_write(node.column);
+  for (std::int32_t done = 0; done < node.rows;) {
+    const std::int32_t row = node.first_row + done;
+    const std::int32_t lanes =
+        std::min({kLanes, node.rows - done, sheet::kPageRows - row % sheet::kPageRows});
+    const double* results = program->run(workbook_, {node.sheet, row, node.column}, lanes, room_);
+    if (results == nullptr) {
+      for (std::int32_t i = 0; i < lanes; ++i) compute(node, done + i);
+    } else {
+      const std::span<const double> numbers(results, static_cast<std::size_t>(lanes));
+      sheet::Page& page = column.page_to_write(row / sheet::kPageRows);
+      if (program->yields_truth()) {
+        for (std::int32_t i = 0; i < lanes; ++i) {
+          page.set(row % sheet::kPageRows + i, Value::boolean(results[i] != 0));
+        }
+      } else {
+        page.set_numbers(row % sheet::kPageRows, numbers);
+      }
+      calculated_ += lanes;
+    }
+    done += lanes;
+  }
+  node.set_all(State::done);
+}
+
+const ColumnProgram* Calculator::column_program_for(const Program& program) {
+  const auto [entry, fresh] = column_programs_.try_emplace(&program, nullptr);
+  if (fresh) entry->second = ColumnProgram::make(program);
+  return entry->second.get();
 }
 
 void Calculator::compute(Node& node, std::int32_t unit) {

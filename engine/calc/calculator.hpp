@@ -11,6 +11,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include "engine/calc/columns.hpp"
 #include "engine/calc/machine.hpp"
 #include "engine/calc/program.hpp"
 #include "engine/graph/intervals.hpp"
@@ -120,6 +121,8 @@ class Calculator final : public standard::Cells {
   std::optional<Area> reach(const Node& node, const RelativeArea& reference) const;
   void calculate(const std::vector<NodeId>& dirty);
   void calculate_rows(Node& node, bool upwards);
+  void calculate_column(Node& node);
+  const ColumnProgram* column_program_for(const Program& program);
   void calculate_on_demand(NodeId node, std::int32_t unit);
   bool reads_only_done_rows(const Node& node, bool upwards) const;
   void compute(Node& node, std::int32_t unit);
@@ -143,6 +146,8 @@ class Calculator final : public standard::Cells {
   std::vector<std::vector<ColumnIndex>> index_;
   std::vector<NodeId> always_;  // volatile
   std::unordered_map<std::uint64_t, std::unique_ptr<Program>> programs_;
+  std::unordered_map<const Program*, std::unique_ptr<ColumnProgram>> column_programs_;
+  ColumnProgram::Room room_;
   std::vector<Area> changed_;
   std::int64_t calculated_ = 0;
 };

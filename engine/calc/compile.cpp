@@ -60,11 +60,15 @@ struct Compiler {
     return workbook.find_sheet(part.name);
   }
 
+  void other_document(const std::string& source) {
+    emit_constant(
+        Error(Code::reference,
+              fmt::format("references to other documents ({}) are not followed", source)));
+  }
+
   void reference(const formula::Reference& r, CellAddress base, bool in_name) {
     if (!r.source.empty()) {
-      emit_constant(Error(Code::reference, fmt::format("references to other documents ({}) are "
-                                                       "not followed",
-                                                       r.source)));
+      other_document(r.source);
       return;
     }
     const auto first_sheet = sheet_of(r.first_sheet, in_name ? -2 : -1);
@@ -217,6 +221,11 @@ struct Compiler {
       case Kind::name:
         name(node, array, depth);
         return;
+      case Kind::label:
+        emit_constant(Error(
+            Code::name,
+            fmt::format("the label \"{}\" is not looked up; give the cells a name", node.text)));
+        return;
       case Kind::call:
         call(tree, node, array, tasks);
         return;
@@ -227,6 +236,10 @@ struct Compiler {
     const std::string plain = upper(node.text);
     if (node.sheet.empty() && (plain == "TRUE" || plain == "FALSE")) {
       emit_constant(Operand::truth(plain == "TRUE"));
+      return;
+    }
+    if (!node.source.empty()) {
+      other_document(node.source);
       return;
     }
     program.uses_names = true;

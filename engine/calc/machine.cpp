@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/calc/reason.hpp"
 #include "engine/standard/arithmetic.hpp"
 
 namespace loftledger::calc {
@@ -302,7 +303,9 @@ void Machine::planning(const Program& program, const Instruction& instruction) {
     const bool inspects = i < f.types.size() && f.types[i].shape == catalogue::Shape::cell;
     if (inspects && operand.kind == Operand::Kind::area && operand.area.single()) {
       const Value value = cells_.at(operand.area.first());
-      states[i] = {value.is_error(), reason_text(value, operand.area.first())};
+      if (value.is_error()) {
+        states[i] = {true, sentence_at(value.error(), operand.area.first(), cells_)};
+      }
       arguments[i] = catalogue::Argument::of(states[i]);
     } else if (operand.kind == Operand::Kind::missing) {
       continue;
@@ -334,15 +337,6 @@ void Machine::planning(const Program& program, const Instruction& instruction) {
   }
   stack_.resize(first);
   stack_.push_back(std::move(result));
-}
-
-std::string Machine::reason_text(const Value& value, CellAddress at) const {
-  if (!value.is_error()) return {};
-  const Error error = value.error();
-  if (!error.origin || *error.origin == at) return std::string(error.text());
-  const std::string_view sheet = cells_.sheet_name(error.origin->sheet);
-  return fmt::format("{}.{}: {}", quoted_sheet(sheet),
-                     cell_name(error.origin->row, error.origin->column), error.text());
 }
 
 Operand Machine::combine(const Matrix& choice, const std::vector<Operand>& parts) {

@@ -41,7 +41,6 @@ class Machine {
   static bool spreads(const standard::Operand& operand, bool array);
   Matrix as_matrix(const standard::Operand& operand);
   Value as_value(const standard::Operand& operand);
-  std::string reason_text(const Value& value, CellAddress at) const;
   standard::Operand combine(const Matrix& choice, const std::vector<standard::Operand>& parts);
 
   standard::Cells& cells_;

@@ -10,15 +10,6 @@ namespace loftledger::catalogue {
 
 namespace {
 
-// A text in a sentence, cut where it is long (never inside a character).
-std::string quoted(std::string_view text) {
-  constexpr std::size_t kLongest = 60;
-  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
-  std::size_t end = kLongest;
-  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-  return fmt::format("\"{}…\"", text.substr(0, end));
-}
-
 std::string shown_value(const Value& value) {
   switch (value.kind()) {
     case Value::Kind::empty:
@@ -65,6 +56,18 @@ Value finite(const Function& function, Value value) {
 
 }  // namespace
 
+std::string counted(std::size_t count, std::string_view noun) {
+  return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
+}
+
+std::string quoted(std::string_view text) {
+  constexpr std::size_t kLongest = 60;
+  if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
+  std::size_t end = kLongest;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  return fmt::format("\"{}…\"", text.substr(0, end));
+}
+
 Error named(const Function& function, Error error) {
   if (!error.sentence.empty()) {
     error.sentence = fmt::format("{}: {}", function.record.name, error.sentence);
@@ -101,8 +104,9 @@ const Value* Reader::single(std::size_t index) {
   if (argument.kind == Argument::Kind::matrix) {
     const Matrix& m = *argument.matrix;
     if (m.size() == 1) return &m.cells()[0];
-    refuse_argument(index, fmt::format("{} is a range of {} rows and {} columns; it takes one cell",
-                                       titled(index), m.rows(), m.columns()));
+    refuse_argument(index,
+                    fmt::format("{} is a range of {} and {}; it takes one cell", titled(index),
+                                counted(m.rows(), "row"), counted(m.columns(), "column")));
     return nullptr;
   }
   refuse_argument(index, fmt::format("{} must be a value", titled(index)));
@@ -335,8 +339,8 @@ std::vector<TableRow> Reader::rows(std::size_t index, std::span<const Dimension>
   const Matrix m = table(index);
   if (failed()) return {};
   if (m.columns() > columns.size()) {
-    refuse_argument(index, fmt::format("{} has {} columns; it takes {} at most", titled(index),
-                                       m.columns(), columns.size()));
+    refuse_argument(index, fmt::format("{} has {}; it takes {} at most", titled(index),
+                                       counted(m.columns(), "column"), columns.size()));
     return {};
   }
   std::vector<TableRow> out;
@@ -372,7 +376,7 @@ CellState Reader::cell(std::size_t index) {
 namespace {
 
 // An error among the arguments, as Calc sees it before it calls an add-in: the last argument's
-// error comes out, and a range with an error in it does not fit.
+// error comes out, an array's as well, and a range of cells with an error in it does not fit.
 std::optional<Error> handed_error(const Function& function, std::span<const Argument> arguments) {
   for (std::size_t i = arguments.size(); i-- > 0;) {
     const Argument& argument = arguments[i];
@@ -383,6 +387,7 @@ std::optional<Error> handed_error(const Function& function, std::span<const Argu
     const Matrix& m = *argument.matrix;
     for (std::size_t c = 0; c < m.size(); ++c) {
       if (!m.cells()[c].is_error()) continue;
+      if (!argument.range) return m.cells()[c].error();
       return named(function, Error(Code::parameters,
                                    fmt::format("{}{} is {}", function.parameters[i].name,
                                                cell_place(m, c), shown_value(m.cells()[c])),
@@ -398,8 +403,8 @@ Answer call(const Function& function, std::span<const Argument> arguments) {
   if (arguments.size() > function.parameters.size()) {
     return Value(
         Error(Code::parameters,
-              fmt::format("{}: takes {} arguments at most; {} are given", function.record.name,
-                          function.parameters.size(), arguments.size())));
+              fmt::format("{}: takes {} at most; {} are given", function.record.name,
+                          counted(function.parameters.size(), "argument"), arguments.size())));
   }
   if (std::optional<Error> error = handed_error(function, arguments)) {
     return Value(std::move(*error));

@@ -104,6 +104,7 @@ struct Argument {
   Kind kind = Kind::omitted;
   Value scalar;
   const Matrix* matrix = nullptr;   // lives as long as the call
+  bool range = false;               // the matrix is a range of cells, not a computed array
   const CellState* cell = nullptr;  // likewise
 
   static Argument of(Value v) {
@@ -112,10 +113,11 @@ struct Argument {
     a.scalar = std::move(v);
     return a;
   }
-  static Argument of(const Matrix& m) {
+  static Argument of(const Matrix& m, bool is_range = false) {
     Argument a;
     a.kind = Kind::matrix;
     a.matrix = &m;
+    a.range = is_range;
     return a;
   }
   static Argument of(const CellState& c) {

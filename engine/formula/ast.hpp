@@ -20,6 +20,7 @@ struct Corner {
   bool lost = false;  // "#REF!" stands in its place
 };
 
+// A sheet as written before a corner.
 struct SheetPart {
   std::string name;  // empty: the formula's own sheet (or the first corner's)
   bool given = false;
@@ -44,14 +45,16 @@ enum class Kind : std::uint8_t {
   text,       // text
   error,      // code
   reference,  // reference index
-  name,       // text, with sheet for a sheet-local name
+  name,       // text, with sheet for a sheet-local name and source for another document's
   call,       // text = the function's name as written, children = arguments
   prefix,     // op, one child
   postfix,    // '%', one child
   infix,      // op, two children
-  array,      // rows x columns of constants, children row by row
+  array,      // rows x columns of constants, children row by row: number, text, error, missing,
+              // or a name TRUE or FALSE
   missing,    // an argument left out
   group,      // parentheses, one child
+  label,      // 'text': the column or row under that heading
 };
 
 enum class Operator : std::uint8_t {
@@ -71,6 +74,7 @@ enum class Operator : std::uint8_t {
   range,         // ':' between two expressions
   intersection,  // '!'
   joined,        // '~', union
+  crossing,      // '!!', where the column and the row of two labels meet
   percent,
 };
 
@@ -89,6 +93,8 @@ struct Node {
   std::uint32_t columns = 0;
   std::string text;
   std::string sheet;  // of a sheet-local name
+  bool sheet_absolute = false;
+  std::string source;  // "file:///…" of a name in another document
   std::vector<NodeIndex> children;
 };
 

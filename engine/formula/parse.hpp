@@ -1,6 +1,8 @@
 // Text to tree and back.
 #pragma once
 
+#include <cstddef>
+#include <cstdint>
 #include <string>
 #include <string_view>
 
@@ -26,7 +28,7 @@ Result<Tree> parse(std::string_view text, Syntax syntax);
 // Writes the tree back. parse(print(t)) gives the same tree, positions aside.
 std::string print(const Tree& tree, Syntax syntax);
 
-// One line a node, for tests: "(+ 1 (call SUM [.A1:.B2]))".
+// The tree in brackets, for tests: "(+ 1 (call SUM [.A1:.B2]))".
 std::string dump(const Tree& tree);
 
 }  // namespace loftledger::formula

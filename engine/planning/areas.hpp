@@ -10,9 +10,21 @@ namespace loftledger::planning {
 using Functions = std::span<const catalogue::Function>;
 
 Functions fibre_functions();
+Functions firmness_functions();
+Functions shape_functions();
+Functions yield_functions();
+Functions yield_book_functions();
+Functions station_functions();
 Functions quantity_functions();
 Functions freight_functions();
+Functions freight_weight_functions();
+Functions freight_rate_functions();
+Functions pallet_functions();
 Functions money_functions();
+Functions margin_functions();
+Functions price_functions();
+Functions opener_functions();
+Functions stock_cost_functions();
 Functions order_functions();
 Functions order_quantity_functions();
 Functions order_calendar_functions();

@@ -1,9 +1,15 @@
-// Money: what a body costs and what it leaves.
+// Money: what a body costs.
 #include <fmt/format.h>
 
+#include <array>
+#include <vector>
+
+#include "engine/base/decimal.hpp"
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
+#include "engine/planning/apportion.hpp"
 #include "engine/planning/areas.hpp"
+#include "engine/planning/selling.hpp"
 
 namespace loftledger::planning {
 
@@ -110,110 +116,160 @@ constexpr Function kCostPerBody = describe<cost_per_body>(
      .source = "cost of purchase and conversion: IAS 2, paragraphs 10 to 12"},
     kCostPerBodyParameters, kCostPerBodyExamples);
 
-// --- MARGINPERBODY and MARGINRATE
+// --- LANDEDCASECOST
 
-double margin(double price, double cost, double royalty, double card, double fee, double tax) {
-  return price - cost - price * royalty - price * (1 + tax) * card - fee;
+Result<Money> landed_case_cost(Money price, Money freight, Ratio duty, Money other, Money discount,
+                               bool duty_on_freight) {
+  if (discount.value > price.value) {
+    return refuse(4, fmt::format("discount is {}, more than the price, {}",
+                                 plain_number(discount.value), plain_number(price.value)));
+  }
+  const double goods = price.value - discount.value;
+  const double dutiable = duty_on_freight ? goods + freight.value : goods;
+  return Money{goods + freight.value + dutiable * duty.value + other.value};
 }
 
-Result<Money> margin_per_body(Money price, Money cost, Ratio royalty, Ratio card, Money fee,
-                              Ratio tax) {
-  return Money{margin(price.value, cost.value, royalty.value, card.value, fee.value, tax.value)};
+constexpr Parameter kLandedCaseCostParameters[] = {
+    {.name = "price", .text = "The supplier's price of a case.", .rule = Rule::not_negative},
+    {.name = "freight", .text = "Landed freight of a case.", .rule = Rule::not_negative},
+    {.name = "duty rate",
+     .text = "Import duty as a share of the dutiable value.",
+     .rule = Rule::not_negative,
+     .fallback = 0.0},
+    {.name = "other charges",
+     .text = "Broker, handling, insurance, and taxes that the shop cannot claim back.",
+     .rule = Rule::not_negative,
+     .fallback = 0.0},
+    {.name = "discount",
+     .text = "Trade discounts and rebates on the case.",
+     .rule = Rule::not_negative,
+     .fallback = 0.0},
+    {.name = "duty on freight",
+     .text = "TRUE where duty is charged on price and freight together, FALSE where on the price "
+             "alone: customs law differs from country to country.",
+     .fallback = 0.0},
+};
+constexpr Example kLandedCaseCostExamples[] = {
+    {"=LANDEDCASECOST(66;24.9)", 90.9},
+    {"=LANDEDCASECOST(66;24.9;4%;3.5;6)", 90.8, "duty on 60"},
+    {"=LANDEDCASECOST(66;24.9;4%;3.5;6;TRUE)", 91.796, "duty on 84.9"},
+    {"=LANDEDCASECOST(66;24.9;0;0;70)", Code::argument},
+};
+constexpr Function kLandedCaseCost = describe<landed_case_cost>(
+    {.id = "landedCaseCost",
+     .name = "LANDEDCASECOST",
+     .group = Group::money,
+     .summary = "What a case costs until it stands in the shop.",
+     .returns = "an amount for one case, not rounded",
+     .source = "cost of purchase: IAS 2, paragraphs 10 and 11",
+     .detail = "Price less discounts, plus freight, import duty and other charges. Taxes that the "
+               "shop claims back are no cost. Where the seller pays the freight (FOB destination, "
+               "DAP, DDP), it is in the price already: give 0."},
+    kLandedCaseCostParameters, kLandedCaseCostExamples);
+
+// --- COSTSTACK
+
+Result<Matrix> cost_stack(Money price, Money skin, Money fibre, Money freight, Money opening,
+                          Money labour, Money packaging, Money extras, Ratio shrink, Ratio royalty,
+                          Ratio card, Money fee, Ratio tax, Money coin) {
+  const double body = skin.value + fibre.value + freight.value + opening.value + labour.value +
+                      packaging.value + extras.value;
+  const std::pair<std::string_view, double> lines[] = {
+      {"skin", skin.value},
+      {"fibre", fibre.value},
+      {"landed freight", freight.value},
+      {"opening", opening.value},
+      {"labour", labour.value},
+      {"packaging", packaging.value},
+      {"extras", extras.value},
+      {"shrink", body * shrink.value / (1 - shrink.value)},
+      {"royalty", price.value * royalty.value},
+      {"card", price.value * (1 + tax.value) * card.value + fee.value},
+  };
+  constexpr std::size_t kLines = std::size(lines);
+  std::vector<double> amounts;
+  Decimal sum;
+  for (const auto& [name, amount] : lines) {
+    amounts.push_back(amount);
+    sum = sum + Decimal::seen(amount);
+  }
+  const Decimal size = Decimal::seen(coin.value);
+  const std::optional<std::int64_t> coins = sum.steps(size, Rounding::nearest);
+  if (!coins) {
+    return refuse(13, fmt::format("smallest coin is {}, too small beside a cost of {}",
+                                  plain_number(coin.value), plain_number(sum.number())));
+  }
+  // The total is rounded once; the lines are cut to add up to it.
+  const std::vector<std::int64_t> parts = apportion(*coins, amounts);
+  const Decimal total = Decimal::whole(*coins) * size;
+  Matrix out(kLines + 3, 2);
+  for (std::size_t i = 0; i < kLines; ++i) {
+    out.at(i, 0) = Value(lines[i].first);
+    out.at(i, 1) = Value((Decimal::whole(parts[i]) * size).number());
+  }
+  out.at(kLines, 0) = Value("total cost");
+  out.at(kLines, 1) = Value(total.number());
+  out.at(kLines + 1, 0) = Value("price");
+  out.at(kLines + 1, 1) = Value(price.value);
+  out.at(kLines + 2, 0) = Value("margin");
+  out.at(kLines + 2, 1) = Value((Decimal::seen(price.value) - total).number());
+  return out;
 }
 
-Result<Ratio> margin_rate(Money price, Money cost, Ratio royalty, Ratio card, Money fee,
-                          Ratio tax) {
-  return Ratio{margin(price.value, cost.value, royalty.value, card.value, fee.value, tax.value) /
-               price.value};
+constexpr Parameter line(std::string_view name, std::string_view text) {
+  return {.name = name, .text = text, .rule = Rule::not_negative, .fallback = 0.0};
 }
 
-constexpr Parameter kMarginCost = {
-    .name = "cost",
-    .text = "What the body costs: skin, fibre, labour, packaging and the rest.",
-    .rule = Rule::not_negative};
-constexpr Parameter kRoyaltyRate = {
-    .name = "royalty rate",
-    .text = "Share of the price before tax that goes to a franchisor or licensor.",
-    .rule = Rule::share_below_one,
-    .fallback = 0.0};
-constexpr Parameter kCardRate = {.name = "card rate",
-                                 .text = "Share of the payment that the card company keeps.",
-                                 .rule = Rule::share_below_one,
-                                 .fallback = 0.0};
-constexpr Parameter kCardFee = {.name = "card fee",
-                                .text =
-                                    "Fixed charge of the card company for one payment, or the "
-                                    "part of it that one body carries.",
-                                .rule = Rule::not_negative,
-                                .fallback = 0.0};
-constexpr Parameter kTaxAtTheTill = {
-    .name = "tax rate",
-    .text =
-        "Sales tax that the guest pays on top of the price: the card company takes its share "
-        "of the tax as well.",
-    .rule = Rule::not_negative,
-    .fallback = 0.0};
-
-constexpr Parameter kMarginPerBodyParameters[] = {
+constexpr Parameter kCostStackParameters[] = {
     {.name = "price",
      .text = "Selling price of the body, before sales tax.",
      .rule = Rule::not_negative},
-    kMarginCost,
+    {.name = "skin", .text = "Landed cost of the skin.", .rule = Rule::not_negative},
+    {.name = "fibre",
+     .text = "Fibre in the body at the supplier's price.",
+     .rule = Rule::not_negative},
+    line("landed freight", "Freight that the body's fibre carries (LANDEDFREIGHTPERUNIT)."),
+    line("opening", "Its share of what opening a case costs (OPENINGCOST)."),
+    line("labour", "Time of the person who fills and closes it."),
+    line("packaging", "Box, bag, label."),
+    line("extras", "Heart, voice box, certificate, ribbon."),
+    {.name = "shrink rate",
+     .text = "Share of the bodies that are paid for but never sold: torn, lost, given away.",
+     .rule = Rule::share_below_one,
+     .fallback = 0.0},
     kRoyaltyRate,
     kCardRate,
     kCardFee,
     kTaxAtTheTill,
+    {.name = "smallest coin",
+     .text = "All lines are multiples of this.",
+     .rule = Rule::positive,
+     .fallback = 0.01},
 };
-constexpr Example kMarginPerBodyExamples[] = {
-    {"=MARGINPERBODY(24;9.6)", 14.4},
-    {"=MARGINPERBODY(24;9.6;6%;2.5%;0.1)", 12.26},
-    {"=MARGINPERBODY(24;9.6;6%;2.5%;0.1;8%)", 12.212, "the card takes its share of the tax"},
-    {"=MARGINPERBODY(24;9.6;1)", Code::argument},
+constexpr Example kCostStackExamples[] = {
+    {"=COSTSTACK(24;6.2;0.46;0.17;0.03;1.5;0.55;0.4;2%;6%;2.5%;0.1;8%)", "skin",
+     "13 lines of name and amount"},
+    {"=COSTSTACK(24;-1;0.46)", Code::argument},
 };
-constexpr Function kMarginPerBody = describe<margin_per_body>(
-    {.id = "marginPerBody",
-     .name = "MARGINPERBODY",
+constexpr Function kCostStack = describe<cost_stack>(
+    {.id = "costStack",
+     .name = "COSTSTACK",
      .group = Group::money,
-     .summary = "What one body leaves of its price after its cost, the royalty and the card.",
-     .returns = "an amount, not rounded; negative where the body loses money",
-     .source = "definition: contribution of one unit",
-     .detail = "A margin is counted from the price; a mark-up is counted from the cost. MARKUPRATE "
-               "gives the latter."},
-    kMarginPerBodyParameters, kMarginPerBodyExamples);
+     .summary = "Everything that a stuffed body costs, line by line, adding up to the cent.",
+     .returns = "an array of 13 rows and 2 columns, name and amount: ten lines of cost, the total, "
+                "the price and the margin",
+     .source = "cost of purchase and conversion: IAS 2, paragraphs 10 to 12; selling costs beside "
+               "it",
+     .detail =
+         "The lines: skin, fibre, landed freight, opening, labour, packaging, extras, shrink, "
+         "royalty, card. The total is rounded once, and the lines are cut to add up to it "
+         "(largest remainder), so a line may differ by one coin from its own rounding. A "
+         "body that is sold carries the cost of those that are not: shrink is the cost of "
+         "the seven lines above it times rate/(1 - rate). The card takes its rate from the "
+         "price with its tax, plus its fee."},
+    kCostStackParameters, kCostStackExamples);
 
-constexpr Parameter kMarginRateParameters[] = {
-    {.name = "price",
-     .text = "Selling price of the body, before sales tax.",
-     .rule = Rule::positive},
-    kMarginCost,
-    kRoyaltyRate,
-    kCardRate,
-    kCardFee,
-    kTaxAtTheTill,
-};
-constexpr Example kMarginRateExamples[] = {
-    {"=MARGINRATE(24;9.6)", 0.6},
-    {"=MARGINRATE(24;9.6;6%;2.5%;0.1)", 12.26 / 24},
-    {"=MARGINRATE(0;9.6)", Code::argument},
-};
-constexpr Function kMarginRate = describe<margin_rate>(
-    {.id = "marginRate",
-     .name = "MARGINRATE",
-     .group = Group::money,
-     .summary = "Share of its price that one body leaves after its cost, the royalty and the card.",
-     .returns = "a share of the price before tax; negative where the body loses money",
-     .source = "definition: contribution margin ratio",
-     .detail = "A margin is counted from the price; a mark-up is counted from the cost, and is "
-               "always the larger number: a mark-up of 100% is a margin of 50%. MARKUPRATE turns "
-               "one into the other."},
-    kMarginRateParameters, kMarginRateExamples);
-
-constexpr Function kFunctions[] = {
-    kOpeningCost,
-    kCostPerBody,
-    kMarginPerBody,
-    kMarginRate,
-};
+constexpr Function kFunctions[] = {kOpeningCost, kCostPerBody, kLandedCaseCost, kCostStack};
 
 }  // namespace
 

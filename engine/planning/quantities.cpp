@@ -16,7 +16,7 @@ Result<Marks> marks_of(std::string_view text) {
   if (text.empty()) return Marks::either;
   if (text == "." || text == "point") return Marks::decimal_point;
   if (text == "," || text == "comma") return Marks::decimal_comma;
-  return refuse(2, fmt::format("decimal mark is \"{}\"; it must be \".\" or \",\"", text));
+  return refuse(2, fmt::format("decimal mark is {}; it must be \".\" or \",\"", quoted(text)));
 }
 
 // With an empty unit, a plain number or a share is due: "1 1/4", "4 %".
@@ -25,7 +25,7 @@ Result<Number> plain_quantity(const Measured& read, std::string_view text) {
   if (read.unit->dimension == Dimension::ratio) {
     return Number{static_cast<double>(read.value * read.unit->size)};
   }
-  return refuse(0, fmt::format("text is \"{}\", with a unit; no unit is asked for", text));
+  return refuse(0, fmt::format("text is {}, with a unit; no unit is asked for", quoted(text)));
 }
 
 Result<Number> quantity(std::string_view text, std::string_view unit, std::string_view mark) {
@@ -33,17 +33,17 @@ Result<Number> quantity(std::string_view text, std::string_view unit, std::strin
   if (!marks) return std::move(marks).error();
   const Unit* to = find_unit(unit);
   if (to == nullptr && !unit.empty()) {
-    return refuse(1, fmt::format("unit is \"{}\", which is no unit that is known", unit));
+    return refuse(1, fmt::format("unit is {}, which is no unit that is known", quoted(unit)));
   }
   Result<Measured> read = parse_quantity(text, *marks);
-  if (!read) return refuse(0, fmt::format("text is \"{}\": {}", text, read.error().text()));
+  if (!read) return refuse(0, fmt::format("text is {}: {}", quoted(text), read.error().text()));
   if (to == nullptr) return plain_quantity(*read, text);
   if (read->unit == nullptr) {
-    return refuse(0, fmt::format("text is \"{}\", without a unit; write it with one", text));
+    return refuse(0, fmt::format("text is {}, without a unit; write it with one", quoted(text)));
   }
   if (read->unit->dimension != to->dimension) {
-    return refuse(0, fmt::format("text is \"{}\", a {}; it cannot be told in {}", text,
-                                 info(read->unit->dimension).name, unit));
+    return refuse(0, fmt::format("text is {}: a {} cannot be told in {}", quoted(text),
+                                 info(read->unit->dimension).name, to->symbol));
   }
   return Number{convert(read->value, *read->unit, *to)};
 }

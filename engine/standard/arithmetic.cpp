@@ -1,5 +1,6 @@
 #include "engine/standard/arithmetic.hpp"
 
+#include "engine/base/decimal.hpp"
 #include "engine/standard/call.hpp"
 #include "engine/standard/collation.hpp"
 
@@ -38,6 +39,56 @@ Value divided(double a, double b) {
 }
 
 }  // namespace
+
+double as_seen(double number) {
+  constexpr double kNoFraction = 0x1p41;  // too few bits behind the point to hide a digit
+  const double size = std::fabs(number);
+  if (!std::isfinite(number) || size > kNoFraction) return number;
+  constexpr double kFewBits = 0x1p11;
+  if (size * kFewBits == std::floor(size * kFewBits)) return number;
+  return Decimal::seen(number).number();
+}
+
+double floor_as_seen(double number) {
+  const double below = std::floor(number);
+  // Only close below the next whole number can the two differ.
+  if (below + 1 - number > 1e-14 * std::fabs(number) + 1e-300) return below;
+  return std::floor(as_seen(number));
+}
+
+double ceiling_as_seen(double number) { return -floor_as_seen(-number); }
+
+void ExactSum::add(std::span<const double> terms) {
+  constexpr std::size_t kLanes = 8;
+  if (terms.size() < 4 * kLanes) {
+    for (const double term : terms) add(term);
+    return;
+  }
+  fold(last_);
+  last_ = 0;
+  while (!terms.empty() && terms.back() == 0) terms = terms.first(terms.size() - 1);
+  if (terms.empty()) return;
+  last_ = terms.back();
+  terms = terms.first(terms.size() - 1);
+  // Eight sums side by side: without branches, and none waits for another.
+  double sums[kLanes] = {};
+  double lost[kLanes] = {};
+  std::size_t at = 0;
+  for (; at + kLanes <= terms.size(); at += kLanes) {
+    for (std::size_t lane = 0; lane < kLanes; ++lane) {
+      const double term = terms[at + lane];
+      const double next = sums[lane] + term;
+      const double added = next - sums[lane];
+      lost[lane] += (sums[lane] - (next - added)) + (term - added);
+      sums[lane] = next;
+    }
+  }
+  for (; at < terms.size(); ++at) fold(terms[at]);
+  for (std::size_t lane = 0; lane < kLanes; ++lane) {
+    fold(sums[lane]);
+    lost_ += lost[lane];
+  }
+}
 
 std::weak_ordering compare(const Value& a, const Value& b, const sheet::Settings& settings) {
   if (a.is_empty() && b.is_empty()) return std::weak_ordering::equivalent;

@@ -3,6 +3,7 @@
 
 #include <cmath>
 #include <compare>
+#include <span>
 
 #include "engine/base/value.hpp"
 #include "engine/formula/ast.hpp"
@@ -39,20 +40,44 @@ inline double forgiving_difference(double a, double b) {
   return a - b;
 }
 
+// The number to 15 significant digits, as a person reads it: 2.9999999999999996 is 3. Whole numbers
+// and numbers with few bits behind the point stay as they are.
+double as_seen(double number);
+
+// The whole number below or above, seen so: 2.9999999999999996 goes to 3 either way.
+double floor_as_seen(double number);
+double ceiling_as_seen(double number);
+
 // A sum that carries what rounding drops (A. Neumaier, ZAMM 54, 1974), so that the order of the
-// terms hardly matters.
+// terms hardly matters. As in the office, a last term that all but cancels the rest gives 0.
 class ExactSum {
  public:
   void add(double term) {
+    if (term == 0) return;
+    fold(last_);
+    last_ = term;
+  }
+  void add(std::span<const double> terms);
+  double value() const {
+    const double rest = carried();
+    if (last_ == 0) return rest;
+    if (rest != 0 && (rest < 0) != (last_ < 0) && nearly_equal(rest, -last_)) return 0;
+    ExactSum all = *this;
+    all.fold(last_);
+    return all.carried();
+  }
+
+ private:
+  void fold(double term) {
     const double next = sum_ + term;
     lost_ += std::fabs(sum_) >= std::fabs(term) ? (sum_ - next) + term : (term - next) + sum_;
     sum_ = next;
   }
-  double value() const { return std::isfinite(lost_) ? sum_ + lost_ : sum_; }
+  double carried() const { return std::isfinite(lost_) ? sum_ + lost_ : sum_; }
 
- private:
   double sum_ = 0;
   double lost_ = 0;
+  double last_ = 0;  // not in the sum yet
 };
 
 // The order of two values in a sheet: numbers before texts; texts without regard to case unless the

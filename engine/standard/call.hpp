@@ -98,13 +98,17 @@ enum class Take : char {
 
 using Body = Operand (*)(Call&);
 
+// The groups of functions in the standard (ODF 1.3 part 4, 2.3), and what the office has beyond.
+enum class Group : std::uint8_t { small, medium, large, office };
+
 struct StandardFunction {
   std::string_view
       name;  // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
   Body body;
-  std::int16_t least;        // arguments
-  std::int16_t most;         // -1: no limit
-  std::string_view takes;    // one letter of Take an argument; the last repeats
+  std::int16_t least;      // arguments
+  std::int16_t most;       // -1: no limit
+  std::string_view takes;  // one letter of Take an argument; the last repeats
+  Group group = Group::office;
   bool is_volatile = false;  // recalculated every time
   // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
   std::int16_t repeats = 1;

@@ -8,7 +8,7 @@
 #include "engine/base/address.hpp"
 #include "engine/base/number_text.hpp"
 
-namespace loftledger::testing {
+namespace loftledger::support {
 
 namespace {
 
@@ -47,13 +47,28 @@ void write_value(pugi::xml_node node, const Value& value) {
   }
 }
 
+// The text of a paragraph, with spans opened and runs of spaces written out.
+void add_text(pugi::xml_node node, std::string& out) {
+  for (pugi::xml_node child : node.children()) {
+    if (child.type() == pugi::node_pcdata) {
+      out += child.value();
+    } else if (std::string_view(child.name()) == "text:s") {
+      out.append(child.attribute("text:c").as_uint(1), ' ');
+    } else if (std::string_view(child.name()) == "text:tab") {
+      out += '\t';
+    } else {
+      add_text(child, out);
+    }
+  }
+}
+
 std::string text_of(pugi::xml_node cell) {
   std::string out;
   bool first = true;
   for (pugi::xml_node paragraph : cell.children("text:p")) {
     if (!first) out += '\n';
     first = false;
-    out += paragraph.text().get();
+    add_text(paragraph, out);
   }
   return out;
 }
@@ -163,6 +178,7 @@ FlatCells read_flat(const std::string& path) {
       const std::int32_t rows = line.attribute("table:number-rows-repeated").as_int(1);
       std::int32_t column = 0;
       for (pugi::xml_node cell : line.children()) {
+        if (cell.type() != pugi::node_element) continue;
         const std::int32_t columns = cell.attribute("table:number-columns-repeated").as_int(1);
         const Value value = read_value(cell);
         if (!value.is_empty()) {
@@ -180,4 +196,4 @@ FlatCells read_flat(const std::string& path) {
   return out;
 }
 
-}  // namespace loftledger::testing
+}  // namespace loftledger::support

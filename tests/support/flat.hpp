@@ -9,7 +9,7 @@
 
 #include "engine/base/value.hpp"
 
-namespace loftledger::testing {
+namespace loftledger::support {
 
 // A document of sheets that are written cell by cell.
 class FlatDocument {
@@ -40,15 +40,15 @@ class FlatDocument {
 };
 
 // "Sheet.A1" to what the cell shows, for every cell that is not empty.
-using Cells = std::map<std::string, Value>;
+using SheetCells = std::map<std::string, Value>;
 
 // Reads the values of a flat spreadsheet; `problem` says what is wrong, empty where nothing is.
 struct FlatCells {
-  Cells cells;
+  SheetCells cells;
   std::string problem;
 
   Value at(std::string_view sheet, std::int32_t row, std::int32_t column) const;
 };
 FlatCells read_flat(const std::string& path);
 
-}  // namespace loftledger::testing
+}  // namespace loftledger::support

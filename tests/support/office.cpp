@@ -5,7 +5,7 @@
 #include <cstdlib>
 #include <fstream>
 
-namespace loftledger::testing {
+namespace loftledger::support {
 
 namespace fs = std::filesystem;
 
@@ -100,4 +100,4 @@ Office::Converted Office::convert(const std::vector<fs::path>& files, const std:
   return out;
 }
 
-}  // namespace loftledger::testing
+}  // namespace loftledger::support

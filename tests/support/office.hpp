@@ -9,7 +9,7 @@
 #include "tests/support/flat.hpp"
 #include "tests/support/process.hpp"
 
-namespace loftledger::testing {
+namespace loftledger::support {
 
 // A folder that goes away with the object.
 class TemporaryFolder {
@@ -55,4 +55,4 @@ class Office {
 // Writes the text to the file.
 void write_file(const std::filesystem::path& path, const std::string& text);
 
-}  // namespace loftledger::testing
+}  // namespace loftledger::support

@@ -11,7 +11,7 @@
 #include <sstream>
 #include <thread>
 
-namespace loftledger::testing {
+namespace loftledger::support {
 
 namespace fs = std::filesystem;
 
@@ -121,4 +121,4 @@ Finished run(const std::vector<std::string>& words, std::chrono::milliseconds li
   return Process(words).wait(limit);
 }
 
-}  // namespace loftledger::testing
+}  // namespace loftledger::support

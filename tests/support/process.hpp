@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-namespace loftledger::testing {
+namespace loftledger::support {
 
 struct Finished {
   bool timed_out = false;
@@ -43,4 +43,4 @@ class Process {
 // Starts it and waits.
 Finished run(const std::vector<std::string>& words, std::chrono::milliseconds limit);
 
-}  // namespace loftledger::testing
+}  // namespace loftledger::support

@@ -1,0 +1,95 @@
+#include "engine/formula/spelling.hpp"
+
+#include <array>
+
+#include "engine/base/address.hpp"
+
+namespace loftledger::formula {
+
+namespace {
+
+struct Block {
+  char32_t first;
+  char32_t last;
+};
+
+// Blocks of the Unicode standard that hold signs and no letters.
+constexpr std::array kSigns{
+    Block{0x80, 0xA9},     Block{0xAB, 0xB1},     Block{0xB4, 0xB4},  // Latin-1 signs,
+    Block{0xB6, 0xB8},     Block{0xBB, 0xBF},     Block{0xD7, 0xD7},  // ª º ² ³ ¹ µ left in
+    Block{0xF7, 0xF7},     Block{0x2000, 0x200B}, Block{0x200E, 0x206F}, Block{0x20A0, 0x20CF},
+    Block{0x2190, 0x2BFF}, Block{0x2E00, 0x2E7F}, Block{0x3000, 0x3004}, Block{0x3008, 0x3020},
+    Block{0xFEFF, 0xFEFF}, Block{0xFFF0, 0xFFFF},
+};
+
+struct Character {
+  char32_t code = 0;
+  std::size_t bytes = 1;
+};
+
+// The first character of a text in UTF-8. A stray byte counts as a character of its own, so that
+// any text can be read to its end.
+Character first_character(std::string_view text) {
+  const auto lead = static_cast<unsigned char>(text[0]);
+  const std::size_t bytes = lead < 0xC0 ? 1 : (lead < 0xE0 ? 2 : (lead < 0xF0 ? 3 : 4));
+  if (bytes == 1 || bytes > text.size()) return {0xFFFD, 1};
+  char32_t code = lead & (0x7Fu >> bytes);
+  for (std::size_t i = 1; i < bytes; ++i) {
+    const auto next = static_cast<unsigned char>(text[i]);
+    if ((next & 0xC0) != 0x80) return {0xFFFD, 1};
+    code = (code << 6) | (next & 0x3Fu);
+  }
+  return {code, bytes};
+}
+
+bool starts_name(std::string_view text) { return letter_bytes(text) > 0; }
+
+}  // namespace
+
+std::size_t letter_bytes(std::string_view text) {
+  if (text.empty()) return 0;
+  if (!beyond_ascii(text[0])) return is_ascii_letter(text[0]) || text[0] == '_' ? 1 : 0;
+  const Character c = first_character(text);
+  for (const Block& block : kSigns) {
+    if (c.code >= block.first && c.code <= block.last) return 0;
+  }
+  return c.bytes;
+}
+
+std::string quoted(std::string_view text, char quote) {
+  std::string out(1, quote);
+  for (char c : text) {
+    if (c == quote) out += quote;
+    out += c;
+  }
+  return out + quote;
+}
+
+std::string unquoted(std::string_view written, char quote) {
+  std::string out;
+  for (std::size_t i = 1; i + 1 < written.size(); ++i) {
+    out += written[i];
+    if (written[i] == quote) ++i;
+  }
+  return out;
+}
+
+bool reads_as_name(std::string_view text) {
+  if (!starts_name(text) || parse_cell(text)) return false;
+  std::size_t dots = 0;
+  std::size_t after_dot = 0;
+  for (std::size_t i = 0; i < text.size();) {
+    const std::size_t bytes = letter_bytes(text.substr(i));
+    if (text[i] == '.') {
+      ++dots;
+      after_dot = i + 1;
+    } else if (bytes == 0 && !is_digit(text[i])) {
+      return false;
+    }
+    i += bytes == 0 ? 1 : bytes;
+  }
+  // One dot with a name after it parts a sheet from its own name.
+  return dots != 1 || !starts_name(text.substr(after_dot));
+}
+
+}  // namespace loftledger::formula

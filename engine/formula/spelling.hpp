@@ -1,0 +1,28 @@
+// How names and texts are spelt: what counts as a letter, and quotes.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+
+namespace loftledger::formula {
+
+constexpr bool is_ascii_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
+constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
+constexpr bool is_space(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
+constexpr bool beyond_ascii(char c) { return static_cast<unsigned char>(c) >= 0x80; }
+
+// Bytes of the letter or underscore that the text begins with, 0 where it begins with none. Beyond
+// ASCII every character is a letter but those of the blocks of signs: dashes, curly quotes,
+// currency, arithmetic, arrows, shapes, and spaces other than the plain one.
+std::size_t letter_bytes(std::string_view text);
+
+// Between quotes, quotes inside doubled.
+std::string quoted(std::string_view text, char quote);
+// The reverse; the outer quotes are taken as given.
+std::string unquoted(std::string_view written, char quote);
+
+// True where the text, standing alone in a formula, is read as a name of this document.
+bool reads_as_name(std::string_view text);
+
+}  // namespace loftledger::formula

@@ -1,0 +1,109 @@
+// Logical functions that are plain calls; IF, IFERROR, IFNA and CHOOSE are jumps.
+#include "engine/standard/arithmetic.hpp"
+#include "engine/standard/registry.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+// Counts the true and the false among the values; texts in cells are passed over, other texts are
+// errors.
+struct Tally {
+  std::size_t trues = 0;
+  std::size_t falses = 0;
+  void add(bool truth) { ++(truth ? trues : falses); }
+};
+
+Tally tally(Call& call) {
+  Tally out;
+  for (std::size_t i = 0; i < call.count() && !call.failed(); ++i) {
+    const Operand& operand = call[i];
+    if (operand.kind == Operand::Kind::matrix) {
+      for (const Value& value : operand.matrix->cells()) {
+        if (value.is_error()) call.fail(value);
+        if (value.is_text()) call.fail(Code::argument);
+        out.add(value.number() != 0);
+      }
+    } else {
+      call.numbers(i, [&](double number) {
+        out.add(number != 0);
+        return true;
+      });
+    }
+  }
+  if (out.trues + out.falses == 0) call.fail(Code::value);
+  return out;
+}
+
+Operand truth_or_failure(const Call& call, bool truth) {
+  return call.failed() ? call.failure() : Operand::truth(truth);
+}
+
+Operand all_true(Call& call) { return truth_or_failure(call, tally(call).falses == 0); }
+Operand any_true(Call& call) { return truth_or_failure(call, tally(call).trues > 0); }
+Operand odd_trues(Call& call) { return truth_or_failure(call, tally(call).trues % 2 == 1); }
+
+Operand negated(Call& call) {
+  const bool truth = call.truth(0);
+  return truth_or_failure(call, !truth);
+}
+
+Operand yes(Call&) { return Operand::truth(true); }
+Operand no(Call&) { return Operand::truth(false); }
+
+// What the chosen branch gives: a reference stays one.
+Operand branch(Call& call, std::size_t index) {
+  if (!call.given(index)) return Value();
+  return call[index];
+}
+
+Operand first_true(Call& call) {
+  for (std::size_t i = 0; i + 1 < call.count(); i += 2) {
+    const bool truth = call.truth(i);
+    if (call.failed()) return call.failure();
+    if (truth) return branch(call, i + 1);
+  }
+  return Error(Code::not_available, "IFS: no condition is TRUE");
+}
+
+// Compares as SWITCH does: an empty cell is the empty text, text never counts case, and a number
+// equals a text that shows the same.
+bool same_case(const Value& sought, const Value& candidate, const sheet::Settings& settings) {
+  if (sought.is_numeric() && candidate.is_numeric()) {
+    return nearly_equal(sought.number(), candidate.number());
+  }
+  sheet::Settings relaxed = settings;
+  relaxed.case_sensitive = false;
+  return compare(Value(to_text(sought)), Value(to_text(candidate)), relaxed) == 0;
+}
+
+Operand matching_case(Call& call) {
+  const Value sought = call.scalar(0);
+  if (call.failed()) return call.failure();
+  std::size_t i = 1;
+  for (; i + 1 < call.count(); i += 2) {
+    const Value candidate = single(call[i], call.cells(), call.here());
+    if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
+      return branch(call, i + 1);
+    }
+  }
+  if (i < call.count()) return branch(call, i);
+  return Error(Code::not_available, "SWITCH: no case equals the value, and there is no default");
+}
+
+constexpr StandardFunction kFunctions[] = {
+    {"AND", all_true, 1, -1, "r", Group::small},
+    {"COM.MICROSOFT.IFS", first_true, 2, -1, "v"},
+    {"COM.MICROSOFT.SWITCH", matching_case, 3, -1, "v"},
+    {"FALSE", no, 0, 0, "", Group::small},
+    {"NOT", negated, 1, 1, "v", Group::small},
+    {"OR", any_true, 1, -1, "r", Group::small},
+    {"TRUE", yes, 0, 0, "", Group::small},
+    {"XOR", odd_trues, 1, -1, "r", Group::medium},
+};
+
+}  // namespace
+
+StandardFunctions logic_functions() { return kFunctions; }
+
+}  // namespace loftledger::standard

@@ -1,0 +1,169 @@
+#include "engine/standard/numbers.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace loftledger::standard {
+
+namespace {
+
+class Reader {
+ public:
+  Reader(Call& call, FunctionRef<void(std::span<const double>)> take, NumberRule rule)
+      : call_(call), take_(take), rule_(rule) {}
+
+  void argument(const Operand& operand) {
+    switch (operand.kind) {
+      case Operand::Kind::value:
+        direct(operand.value);
+        break;
+      case Operand::Kind::area:
+        area(operand.area);
+        break;
+      case Operand::Kind::areas:
+        for (const Area& each : *operand.areas) area(each);
+        break;
+      case Operand::Kind::matrix:
+        for (const Value& value : operand.matrix->cells()) {
+          if (!cell(value)) break;
+        }
+        break;
+      case Operand::Kind::missing:
+        if (rule_.missing_counts) one(0);
+        break;
+    }
+  }
+
+  const Value& error() const { return error_; }
+
+ private:
+  void one(double number) { take_({&number, 1}); }
+
+  void direct(const Value& value) {
+    if (!value.is_text()) {
+      single(value);
+    } else if (rule_.texts_are_zero) {
+      one(0);
+    } else if (!error_.is_error()) {
+      error_ = Value(rule_.direct_text);
+      stands_ = rule_.direct_text == Code::value;
+    }
+  }
+
+  // An error that stands alone hides those of the arguments behind it, except a text where a sum
+  // wants a number; one in a range does not.
+  void single(const Value& value) {
+    if (value.is_error()) {
+      if (!stands_) error_ = value;
+    } else {
+      cell(value);
+    }
+  }
+
+  bool cell(const Value& value) {
+    if (value.is_error()) {
+      if (!error_.is_error()) error_ = value;
+      return false;
+    }
+    if (value.is_numeric()) one(value.number());
+    if (value.is_text() && rule_.texts_are_zero) one(0);
+    return true;
+  }
+
+  void area(const Area& area) {
+    if (area.single()) {
+      single(call_.cells().at(area.first()));
+      return;
+    }
+    call_.cells().each(
+        area,
+        [&](CellAddress, std::span<const double> block) {
+          take_(block);
+          return true;
+        },
+        [&](CellAddress, const Value& value) { return cell(value); });
+  }
+
+  Call& call_;
+  FunctionRef<void(std::span<const double>)> take_;
+  NumberRule rule_;
+  Value error_;
+  bool stands_ = false;
+};
+
+bool is_pair(const Value& a, const Value& b) { return a.is_numeric() && b.is_numeric(); }
+
+}  // namespace
+
+void each_number(Call& call, std::size_t first, FunctionRef<void(std::span<const double>)> take,
+                 NumberRule rule) {
+  for (std::size_t i = first; i < call.count(); ++i) {
+    if (call[i].is_error()) {
+      call.fail(call[i].value);
+      return;
+    }
+  }
+  Reader reader(call, take, rule);
+  for (std::size_t i = call.count(); i-- > first;) reader.argument(call[i]);
+  if (reader.error().is_error()) call.fail(reader.error());
+}
+
+std::vector<double> number_list(Call& call, std::size_t first, NumberRule rule) {
+  std::vector<double> out;
+  each_number(
+      call, first,
+      [&](std::span<const double> block) { out.insert(out.end(), block.begin(), block.end()); },
+      rule);
+  if (call.failed()) out.clear();
+  return out;
+}
+
+std::vector<double> numbers_of(Call& call, std::size_t index) {
+  std::vector<double> out;
+  const auto take = [&](std::span<const double> block) {
+    out.insert(out.end(), block.begin(), block.end());
+  };
+  Reader reader(call, take, {});
+  reader.argument(call[index]);
+  if (reader.error().is_error()) call.fail(reader.error());
+  return out;
+}
+
+Shape shape_of(const Operand& operand) {
+  switch (operand.kind) {
+    case Operand::Kind::area:
+      return {operand.area.rows(), operand.area.columns()};
+    case Operand::Kind::matrix:
+      return {static_cast<std::int64_t>(operand.matrix->rows()),
+              static_cast<std::int64_t>(operand.matrix->columns())};
+    default:
+      return {1, 1};
+  }
+}
+
+Pairs number_pairs(Call& call, std::size_t first, std::size_t second, Code unequal) {
+  Pairs out;
+  const Matrix a = call.matrix(first);
+  const Matrix b = call.matrix(second);
+  if (call.failed()) return out;
+  if (shape_of(call[first]) != shape_of(call[second])) {
+    call.fail(unequal);
+    return out;
+  }
+  const std::size_t rows = std::min(a.rows(), b.rows());
+  const std::size_t columns = std::min(a.columns(), b.columns());
+  for (std::size_t r = 0; r < rows; ++r) {
+    for (std::size_t c = 0; c < columns; ++c) {
+      const Value& x = a.at(r, c);
+      const Value& y = b.at(r, c);
+      if (x.is_error()) call.fail(x);
+      if (y.is_error()) call.fail(y);
+      if (!is_pair(x, y)) continue;
+      out.first.push_back(x.number());
+      out.second.push_back(y.number());
+    }
+  }
+  return out;
+}
+
+}  // namespace loftledger::standard

@@ -1,0 +1,48 @@
+// How functions of any number of arguments read the numbers in them.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "engine/standard/call.hpp"
+
+namespace loftledger::standard {
+
+struct NumberRule {
+  bool texts_are_zero = false;     // else texts in cells and arrays are passed over
+  Code direct_text = Code::value;  // what a text given directly is answered with
+  bool missing_counts = true;      // an argument left out between separators is 0
+};
+
+// Hands over the numbers of all arguments from `first` on, the last argument first: that is the
+// order in which the office adds them up, and which of several errors it shows depends on it.
+void each_number(Call& call, std::size_t first, FunctionRef<void(std::span<const double>)> take,
+                 NumberRule rule = {});
+
+// The same in one vector; empty where the call failed.
+std::vector<double> number_list(Call& call, std::size_t first = 0, NumberRule rule = {});
+
+// The numbers of one argument, in order; texts and empty cells are passed over, and one value that
+// is no number is an error.
+std::vector<double> numbers_of(Call& call, std::size_t index);
+
+struct Shape {
+  std::int64_t rows = 1;
+  std::int64_t columns = 1;
+  bool operator==(const Shape&) const = default;
+};
+// As it was written: a whole column has all its rows.
+Shape shape_of(const Operand& operand);
+
+// The numbers of two arguments where both have one at the same place, row by row.
+struct Pairs {
+  std::vector<double> first;
+  std::vector<double> second;
+};
+// The arguments must have the same number of rows and columns; else the call fails with `unequal`.
+Pairs number_pairs(Call& call, std::size_t first, std::size_t second,
+                   Code unequal = Code::argument);
+
+}  // namespace loftledger::standard

@@ -1,0 +1,59 @@
+#include "engine/standard/registry.hpp"
+
+#include <string_view>
+#include <unordered_map>
+
+namespace loftledger::standard {
+
+namespace {
+
+constexpr StandardFunctions (*kAreas[])() = {
+    conditional_functions,
+    integer_functions,
+    logic_functions,
+    math_functions,
+    rounding_functions,
+    sum_functions,
+};
+
+// Prefixes of names in files that people leave out when they type.
+constexpr std::string_view kPrefixes[] = {"COM.MICROSOFT.", "LEGACY.", "ORG.OPENOFFICE.",
+                                          "ORG.LIBREOFFICE."};
+
+using Index = std::unordered_map<std::string_view, const StandardFunction*>;
+
+Index build_index() {
+  Index index;
+  for (const auto area : kAreas) {
+    for (const StandardFunction& function : area()) index.emplace(function.name, &function);
+  }
+  // A name without its prefix gives way to a function that really has that name.
+  for (const auto area : kAreas) {
+    for (const StandardFunction& function : area()) {
+      for (std::string_view prefix : kPrefixes) {
+        if (function.name.starts_with(prefix)) {
+          index.emplace(function.name.substr(prefix.size()), &function);
+        }
+      }
+    }
+  }
+  return index;
+}
+
+}  // namespace
+
+const StandardFunction* find_function(std::string_view name) {
+  static const Index index = build_index();
+  const auto found = index.find(name);
+  return found == index.end() ? nullptr : found->second;
+}
+
+std::vector<const StandardFunction*> all_functions() {
+  std::vector<const StandardFunction*> out;
+  for (const auto area : kAreas) {
+    for (const StandardFunction& function : area()) out.push_back(&function);
+  }
+  return out;
+}
+
+}  // namespace loftledger::standard

@@ -1,0 +1,19 @@
+// The functions of each area; registry.cpp puts them into one list.
+#pragma once
+
+#include <span>
+
+#include "engine/standard/call.hpp"
+
+namespace loftledger::standard {
+
+using StandardFunctions = std::span<const StandardFunction>;
+
+StandardFunctions conditional_functions();
+StandardFunctions integer_functions();
+StandardFunctions logic_functions();
+StandardFunctions math_functions();
+StandardFunctions rounding_functions();
+StandardFunctions sum_functions();
+
+}  // namespace loftledger::standard

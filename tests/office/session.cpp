@@ -1,0 +1,81 @@
+#include "tests/office/session.hpp"
+
+namespace loftledger::office {
+
+namespace {
+
+FlatDocument unrelated() {
+  FlatDocument document;
+  document.value(0, 0, Value(2.0));
+  document.formula(0, 1, "of:=SUM([.A1];3)");
+  return document;
+}
+
+}  // namespace
+
+Session& Session::get() {
+  static Session session;
+  return session;
+}
+
+void Session::add(std::string name, std::function<FlatDocument()> make) {
+  makers_[std::move(name)] = std::move(make);
+}
+
+support::Office& Session::office() {
+  if (!office_) office_ = std::make_unique<support::Office>(LOFTLEDGER_PACKAGE);
+  return *office_;
+}
+
+void Session::visit() {
+  if (visited_) return;
+  visited_ = true;
+  const std::filesystem::path folder = office().folder();
+  const std::filesystem::path plain = folder / "unrelated.fods";
+  support::write_file(plain, unrelated().xml());
+  support::Office::Converted first = office().convert({plain}, "fods");
+  problem_ = first.problem;
+  if (!problem_.empty()) return;
+  without_ = first.loaded_extension;
+  const Value sum = support::read_flat(first.files[0].string()).at("Sheet1", 0, 1);
+  if (sum.number() != 5) problem_ = "the office did not calculate a plain sum";
+
+  std::vector<std::filesystem::path> files;
+  for (const auto& [name, make] : makers_) {
+    files.push_back(folder / (name + ".fods"));
+    support::write_file(files.back(), make().xml());
+  }
+  support::Office::Converted second = office().convert(files, "fods");
+  if (!second.problem.empty()) {
+    problem_ = second.problem;
+    return;
+  }
+  with_ = second.loaded_extension;
+  for (const std::filesystem::path& file : second.files) {
+    FlatCells cells = support::read_flat(file.string());
+    if (!cells.problem.empty()) problem_ = cells.problem;
+    results_[file.stem().string()] = std::move(cells);
+  }
+}
+
+const FlatCells& Session::cells(const std::string& name) {
+  visit();
+  return results_[name];
+}
+
+const std::string& Session::problem() {
+  visit();
+  return problem_;
+}
+
+bool Session::loaded_with_functions() {
+  visit();
+  return with_;
+}
+
+bool Session::loaded_without_functions() {
+  visit();
+  return without_;
+}
+
+}  // namespace loftledger::office

@@ -1,0 +1,23 @@
+#!/usr/bin/env bash
+# Builds everything and runs every test, those in the real office suite included.
+# With "fast" behind it, the run with sanitizers is left out.
+. "$(dirname "$0")/../cmake/shell.sh"
+
+test_packages=(
+  git python3 libgtest-dev libbenchmark-dev libgsl-dev
+  libreoffice-calc libreoffice-dev fonts-dejavu-core
+)
+
+stage "Looking for what is missing" \
+  install_missing "${program_packages[@]}" "${test_packages[@]}"
+stage "Configuring" cmake --preset release
+stage "Building program, extension and tests" cmake --build --preset release
+say "Testing"
+ctest --preset release --progress --no-tests=error -j 2
+
+if [ "${1:-}" != fast ]; then
+  stage "Configuring with sanitizers" cmake --preset asan
+  stage "Building with sanitizers" cmake --build --preset asan
+  say "Testing with sanitizers"
+  ctest --preset asan --progress --no-tests=error -j 2
+fi
