@@ -261,9 +261,10 @@ TEST(Recalculation, LoopsOverColumnsGiveWhatSingleCellsGive) {
         text += row_mark ? std::to_string(row + 1) : std::string(1, formulas[f][i]);
       }
       put(workbook, {0, row, column}, text);
-      // Another shape in every row keeps the other sheet from being worked out in loops.
-      put(workbook, {1, row, column},
-          text + (row % 2 == 0 ? "" : "+0") + (row % 3 == 0 ? " " : ""));
+      // Another shape in the next rows keeps the other sheet from being worked out in loops.
+      const std::string open(static_cast<std::size_t>(row % 3), '(');
+      const std::string close(static_cast<std::size_t>(row % 3), ')');
+      put(workbook, {1, row, column}, open + text + close);
     }
   }
   Calculator calculator(workbook, {});
