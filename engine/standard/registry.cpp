@@ -8,7 +8,12 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunctions (*kAreas[])() = {
+    conditional_functions,
+    integer_functions,
     logic_functions,
+    math_functions,
+    rounding_functions,
+    sum_functions,
 };
 
 // Prefixes of names in files that people leave out when they type.

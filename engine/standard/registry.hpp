@@ -9,6 +9,11 @@ namespace loftledger::standard {
 
 using StandardFunctions = std::span<const StandardFunction>;
 
+StandardFunctions conditional_functions();
+StandardFunctions integer_functions();
 StandardFunctions logic_functions();
+StandardFunctions math_functions();
+StandardFunctions rounding_functions();
+StandardFunctions sum_functions();
 
 }  // namespace loftledger::standard

@@ -3,8 +3,11 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <cstdlib>
+#include <limits>
 
-#include "engine/base/number_text.hpp"
+#include "engine/standard/scanner.hpp"
+#include "engine/standard/typed_dates.hpp"
 
 namespace loftledger::standard {
 
@@ -32,14 +35,158 @@ std::string general_text(double number) {
   return fmt::format("{}E{}{:03}", mantissa, exponent < 0 ? '-' : '+', std::abs(exponent));
 }
 
-std::optional<NumberRead> read_typed(std::string_view text, const sheet::Settings&) {
-  const std::size_t first = text.find_first_not_of(' ');
-  if (first == std::string_view::npos) return std::nullopt;
-  text = text.substr(first, text.find_last_not_of(' ') - first + 1);
-  if (text == "TRUE") return NumberRead{1, Reading::boolean};
-  if (text == "FALSE") return NumberRead{0, Reading::boolean};
-  if (const auto number = read_number(text)) return NumberRead{*number};
+namespace {
+
+// The number of plain digits with or without a point and an exponent; one that is too large is the
+// largest there is, as the office reads it.
+double decimal(std::string_view digits) {
+  const double number = std::strtod(std::string(digits).c_str(), nullptr);
+  return std::isfinite(number) ? number : std::numeric_limits<double>::max();
+}
+
+// What stands about the digits of a number.
+struct Dress {
+  bool minus = false;
+  bool sign = false;     // any sign
+  bool bracket = false;  // open
+  bool currency = false;
+};
+
+// Signs, an opening bracket and the currency sign before the digits.
+Dress read_prefix(Scanner& in) {
+  Dress dress;
+  for (;;) {
+    in.spaces();
+    if (!dress.currency && in.take('$')) {
+      dress.currency = true;
+    } else if (!dress.sign && (in.peek() == '-' || in.peek() == '(')) {
+      dress.sign = dress.minus = true;
+      dress.bracket = in.take('(');
+      if (!dress.bracket) in.take('-');
+    } else if (!dress.sign && in.take('+')) {
+      dress.sign = true;
+    } else {
+      return dress;
+    }
+  }
+}
+
+// Digits with or without thousands separators, as plain digits: any number of them first, then
+// groups of three. Nothing where there are none, or a separator stands wrong.
+std::optional<std::string> read_whole(Scanner& in) {
+  std::string out(in.digits());
+  while (!out.empty() && in.take(',')) {
+    const std::string_view group = in.digits();
+    if (group.size() != 3) return std::nullopt;
+    out += group;
+  }
+  return out;
+}
+
+// "E+05" with spaces before and between; nothing where none follows.
+std::optional<std::string> read_exponent(Scanner& in) {
+  const std::size_t place = in.place();
+  in.spaces();
+  if (in.take('E') || in.take('e')) {
+    in.spaces();
+    std::string out = in.take('-') ? "e-" : "e";
+    if (out.size() == 1) in.take('+');
+    in.spaces();
+    const std::string_view digits = in.digits();
+    if (!digits.empty()) return out += digits;
+  }
+  in.go_back(place);
   return std::nullopt;
+}
+
+// "1/2" behind a whole number and a space.
+std::optional<double> read_fraction(Scanner& in) {
+  const std::size_t place = in.place();
+  if (in.spaces() > 0) {
+    const std::string_view above = in.digits();
+    in.spaces();
+    if (!above.empty() && in.take('/')) {
+      in.spaces();
+      const std::string_view below = in.digits();
+      const double divisor = decimal(below);
+      if (!below.empty() && divisor != 0) return decimal(above) / divisor;
+    }
+  }
+  in.go_back(place);
+  return std::nullopt;
+}
+
+std::optional<NumberRead> read_plain(std::string_view text) {
+  Scanner in(text);
+  Dress dress = read_prefix(in);
+  const auto whole = read_whole(in);
+  if (!whole) return std::nullopt;
+  NumberRead out;
+  std::string digits = *whole;
+  if (const auto part = whole->empty() ? std::nullopt : read_fraction(in)) {
+    if (dress.currency || text.find(',') != text.npos) return std::nullopt;
+    out = {decimal(digits) + *part, Reading::fraction};
+  } else {
+    if (in.take('.')) {
+      const std::string_view decimals = in.digits();
+      if (whole->empty() && decimals.empty()) return std::nullopt;
+      digits = (digits.empty() ? "0." : digits + ".") + std::string(decimals);
+    } else if (whole->empty()) {
+      return std::nullopt;
+    }
+    if (const auto exponent = read_exponent(in)) {
+      if (dress.currency) return std::nullopt;
+      digits += *exponent;
+      out.reading = Reading::scientific;
+    }
+    out.value = decimal(digits);
+  }
+  // What may stand behind: the bracket, a sign, the currency sign, and last of all a percent sign.
+  for (;;) {
+    in.spaces();
+    if (dress.bracket && in.take(')')) {
+      dress.bracket = false;
+    } else if (!dress.sign && (in.peek() == '-' || in.peek() == '+')) {
+      dress.sign = true;
+      dress.minus = in.take('-');
+      if (!dress.minus) in.take('+');
+    } else if (!dress.currency && out.reading == Reading::number && in.take('$')) {
+      dress.currency = true;
+    } else {
+      break;
+    }
+  }
+  if (dress.bracket) return std::nullopt;
+  if (dress.currency) out.reading = Reading::currency;
+  if (out.reading == Reading::number && in.take('%')) {
+    out = {out.value / 100, Reading::percent};
+  }
+  in.spaces();
+  if (!in.at_end()) return std::nullopt;
+  if (dress.minus) out.value = -out.value;
+  return out;
+}
+
+std::optional<NumberRead> read_truth(std::string_view text) {
+  for (const bool truth : {true, false}) {
+    Scanner in(text);
+    in.spaces();
+    if (!in.take_word(truth ? "TRUE" : "FALSE")) continue;
+    in.spaces();
+    if (in.at_end()) return NumberRead{truth ? 1.0 : 0.0, Reading::boolean};
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<NumberRead> read_typed(std::string_view text, const sheet::Settings& settings) {
+  if (const auto number = read_plain(text)) return number;
+  // Most texts are no numbers: tell them at a glance.
+  const bool digit = text.find_first_of("0123456789") != text.npos;
+  if (!digit) return read_truth(text);
+  if (const auto time = read_time(text)) return NumberRead{*time, Reading::time};
+  return read_date(text, settings);
 }
 
 }  // namespace loftledger::standard
