@@ -8,7 +8,8 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunctions (*kAreas[])() = {
-    logic_functions,
+    code_functions, conditional_functions, integer_functions, logic_functions,
+    math_functions, rounding_functions,    sum_functions,     text_functions,
 };
 
 // Prefixes of names in files that people leave out when they type.

@@ -9,6 +9,14 @@ namespace loftledger::standard {
 
 using StandardFunctions = std::span<const StandardFunction>;
 
+StandardFunctions code_functions();
+StandardFunctions conditional_functions();
+StandardFunctions integer_functions();
 StandardFunctions logic_functions();
+StandardFunctions math_functions();
+StandardFunctions numeral_functions();
+StandardFunctions rounding_functions();
+StandardFunctions sum_functions();
+StandardFunctions text_functions();
 
 }  // namespace loftledger::standard

@@ -1,4 +1,6 @@
 // Rounding (OpenFormula 6.17). All of it acts on the number as a person reads it.
+#include "engine/standard/rounding.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -164,15 +166,15 @@ Operand round_significant(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"ROUND", round_nearest, 1, 2, "v"},
-    {"ROUNDDOWN", round_down, 1, 2, "v"},
-    {"ROUNDUP", round_up, 1, 2, "v"},
-    {"TRUNC", round_down, 1, 2, "v"},
-    {"INT", whole_below, 1, 1, "v"},
-    {"EVEN", even, 1, 1, "v"},
-    {"ODD", odd, 1, 1, "v"},
-    {"CEILING", ceiling, 1, 3, "v"},
-    {"FLOOR", floor, 1, 3, "v"},
+    {"ROUND", round_nearest, 1, 2, "v", Group::small},
+    {"ROUNDDOWN", round_down, 1, 2, "v", Group::medium},
+    {"ROUNDUP", round_up, 1, 2, "v", Group::medium},
+    {"TRUNC", round_down, 1, 2, "v", Group::small},
+    {"INT", whole_below, 1, 1, "v", Group::small},
+    {"EVEN", even, 1, 1, "v", Group::small},
+    {"ODD", odd, 1, 1, "v", Group::small},
+    {"CEILING", ceiling, 1, 3, "v", Group::medium},
+    {"FLOOR", floor, 1, 3, "v", Group::medium},
     {"COM.MICROSOFT.CEILING.MATH", ceiling_math, 1, 3, "v"},
     {"COM.MICROSOFT.FLOOR.MATH", floor_math, 1, 3, "v"},
     {"COM.MICROSOFT.CEILING", ceiling_by_sign, 2, 2, "v"},
@@ -180,11 +182,15 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.CEILING.PRECISE", ceiling_precise, 1, 2, "v"},
     {"COM.MICROSOFT.ISO.CEILING", ceiling_precise, 1, 2, "v"},
     {"COM.MICROSOFT.FLOOR.PRECISE", floor_precise, 1, 2, "v"},
-    {"MROUND", round_to_multiple, 2, 2, "v"},
+    {"MROUND", round_to_multiple, 2, 2, "v", Group::medium},
     {"ORG.LIBREOFFICE.ROUNDSIG", round_significant, 2, 2, "v"},
 };
 
 }  // namespace
+
+double round_as_seen(double number, int places) {
+  return rounded(number, places, Direction::nearest);
+}
 
 StandardFunctions rounding_functions() { return kFunctions; }
 
