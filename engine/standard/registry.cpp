@@ -9,10 +9,16 @@ namespace {
 
 constexpr StandardFunctions (*kAreas[])() = {
     conditional_functions,
+    correlation_functions,
+    discrete_functions,
+    distribution_functions,
+    hypothesis_functions,
     integer_functions,
     logic_functions,
     math_functions,
+    rank_functions,
     rounding_functions,
+    statistics_functions,
     sum_functions,
 };
 
