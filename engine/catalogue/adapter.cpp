@@ -56,6 +56,10 @@ Value finite(const Function& function, Value value) {
 
 }  // namespace
 
+std::string counted(std::size_t count, std::string_view noun) {
+  return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
+}
+
 std::string quoted(std::string_view text) {
   constexpr std::size_t kLongest = 60;
   if (text.size() <= kLongest) return fmt::format("\"{}\"", text);
@@ -100,8 +104,9 @@ const Value* Reader::single(std::size_t index) {
   if (argument.kind == Argument::Kind::matrix) {
     const Matrix& m = *argument.matrix;
     if (m.size() == 1) return &m.cells()[0];
-    refuse_argument(index, fmt::format("{} is a range of {} rows and {} columns; it takes one cell",
-                                       titled(index), m.rows(), m.columns()));
+    refuse_argument(index,
+                    fmt::format("{} is a range of {} and {}; it takes one cell", titled(index),
+                                counted(m.rows(), "row"), counted(m.columns(), "column")));
     return nullptr;
   }
   refuse_argument(index, fmt::format("{} must be a value", titled(index)));
@@ -334,8 +339,8 @@ std::vector<TableRow> Reader::rows(std::size_t index, std::span<const Dimension>
   const Matrix m = table(index);
   if (failed()) return {};
   if (m.columns() > columns.size()) {
-    refuse_argument(index, fmt::format("{} has {} columns; it takes {} at most", titled(index),
-                                       m.columns(), columns.size()));
+    refuse_argument(index, fmt::format("{} has {}; it takes {} at most", titled(index),
+                                       counted(m.columns(), "column"), columns.size()));
     return {};
   }
   std::vector<TableRow> out;
@@ -398,8 +403,8 @@ Answer call(const Function& function, std::span<const Argument> arguments) {
   if (arguments.size() > function.parameters.size()) {
     return Value(
         Error(Code::parameters,
-              fmt::format("{}: takes {} arguments at most; {} are given", function.record.name,
-                          function.parameters.size(), arguments.size())));
+              fmt::format("{}: takes {} at most; {} are given", function.record.name,
+                          counted(function.parameters.size(), "argument"), arguments.size())));
   }
   if (std::optional<Error> error = handed_error(function, arguments)) {
     return Value(std::move(*error));

@@ -64,6 +64,9 @@ inline Error refuse(int argument, std::string sentence) {
 // A user's text in a sentence: in quotes, cut where it is long.
 std::string quoted(std::string_view text);
 
+// "1 cell", "2 cells".
+std::string counted(std::size_t count, std::string_view noun);
+
 // Puts the function's name before the sentence.
 Error named(const Function& function, Error error);
 

@@ -109,8 +109,8 @@ Result<Number> opener_payback(Money price, List<Count> bodies, Money saving, Mon
     left -= net * worth;
     cycle += net;
     if (month + 1 == bodies.values.size() && cycle <= 0) {
-      return refuse(1, fmt::format("after its running cost the opener saves {} a month on average; "
-                                   "it never pays back",
+      return refuse(1, fmt::format("bodies per month save {} a month on average after the running "
+                                   "cost; the opener never pays back",
                                    plain_number(cycle / static_cast<double>(month + 1))));
     }
   }

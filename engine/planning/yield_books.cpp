@@ -25,9 +25,9 @@ struct Books {
 // Periods in which nothing is entered are passed over; half an entry is refused.
 Result<Books> books_of(const Series<Count>& cases, const Series<Count>& bodies) {
   if (cases.values.size() != bodies.values.size()) {
-    return refuse(1, fmt::format("bodies filled has {} cells and cases used has {}; they are read "
+    return refuse(1, fmt::format("bodies filled has {} and cases used has {}; they are read "
                                  "side by side and must have as many",
-                                 bodies.values.size(), cases.values.size()));
+                                 counted(bodies.values.size(), "cell"), cases.values.size()));
   }
   Books out;
   double used = 0;
@@ -141,8 +141,8 @@ constexpr std::string_view kPrediction =
 // Where one further period is to be expected while nothing has changed.
 Result<Interval<Count>> limits_of(const List<Count>& history, Ratio confidence) {
   if (history.values.size() < kFewestPeriods) {
-    return refuse(0, fmt::format("history has {} numbers; it needs {} at least",
-                                 history.values.size(), kFewestPeriods));
+    return refuse(0, fmt::format("history has {}; it needs {} at least",
+                                 counted(history.values.size(), "number"), kFewestPeriods));
   }
   const Sample sample = sample_of(history.values);
   const double reach = student_quantile((1 + confidence.value) / 2, sample.count - 1) *

@@ -8,6 +8,7 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunctions (*kAreas[])() = {
+    code_functions,
     conditional_functions,
     correlation_functions,
     discrete_functions,
@@ -16,10 +17,12 @@ constexpr StandardFunctions (*kAreas[])() = {
     integer_functions,
     logic_functions,
     math_functions,
+    numeral_functions,
     rank_functions,
     rounding_functions,
     statistics_functions,
     sum_functions,
+    text_functions,
 };
 
 // Prefixes of names in files that people leave out when they type.

@@ -9,6 +9,7 @@ namespace loftledger::standard {
 
 using StandardFunctions = std::span<const StandardFunction>;
 
+StandardFunctions code_functions();
 StandardFunctions conditional_functions();
 StandardFunctions correlation_functions();
 StandardFunctions discrete_functions();
@@ -17,9 +18,11 @@ StandardFunctions hypothesis_functions();
 StandardFunctions integer_functions();
 StandardFunctions logic_functions();
 StandardFunctions math_functions();
+StandardFunctions numeral_functions();
 StandardFunctions rank_functions();
 StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
+StandardFunctions text_functions();
 
 }  // namespace loftledger::standard

@@ -1,4 +1,6 @@
 // Rounding (OpenFormula 6.17). All of it acts on the number as a person reads it.
+#include "engine/standard/rounding.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -179,6 +181,10 @@ constexpr StandardFunction kFunctions[] = {
 };
 
 }  // namespace
+
+double round_as_seen(double number, int places) {
+  return rounded(number, places, Direction::nearest);
+}
 
 StandardFunctions rounding_functions() { return kFunctions; }
 

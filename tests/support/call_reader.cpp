@@ -38,7 +38,7 @@ class CallReader {
 
   Result<Answer> read() {
     if (!take('=')) return wrong("it does not begin with =");
-    Result<Term> term = sum();
+    Result<Term> term = comparison();
     if (!term) return std::move(term).error();
     if (!spaces_to_end()) return wrong("it goes on where it should end");
     return term->answer;
@@ -82,6 +82,16 @@ class CallReader {
     }
   }
 
+  Result<Term> comparison() {
+    Result<Term> left = sum();
+    if (!left || (peek() != '<' && peek() != '>')) return left;
+    const bool less = text_[at_++] == '<';
+    Result<Term> right = sum();
+    if (!right) return right;
+    const Term difference = operate('-', less ? *right : *left, less ? *left : *right);
+    const Value value = first_of(difference.answer);
+    return value.is_error() ? difference : Term{false, Value::boolean(value.number() > 0), {}};
+  }
   Result<Term> sum() {
     return chain("+-", [this] { return product(); });
   }

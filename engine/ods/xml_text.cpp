@@ -1,0 +1,186 @@
+#include "engine/ods/xml_text.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace loftledger::ods {
+
+namespace {
+
+constexpr std::size_t kStride = 64;
+
+// True where all bytes are characters of one byte that XML allows.
+bool plain_stride(const char* at) {
+  unsigned wrong = 0;
+  for (std::size_t i = 0; i < kStride; ++i) {
+    const auto c = static_cast<unsigned char>(at[i]);
+    const unsigned control = c < 0x20;
+    const unsigned space = (c == 0x9) | (c == 0xA) | (c == 0xD);
+    wrong |= (c >= 0x80) | (control & ~space);
+  }
+  return wrong == 0;
+}
+
+std::uint32_t unit_at(std::string_view text, std::size_t at, bool little) {
+  const auto first = static_cast<unsigned char>(text[at]);
+  const auto second = static_cast<unsigned char>(text[at + 1]);
+  return little ? first | static_cast<std::uint32_t>(second) << 8
+                : second | static_cast<std::uint32_t>(first) << 8;
+}
+
+Result<std::optional<std::string>> from_utf16(std::string_view text, bool little) {
+  std::string out;
+  out.reserve(text.size());
+  for (std::size_t i = 0; i + 1 < text.size(); i += 2) {
+    std::uint32_t unit = unit_at(text, i, little);
+    if (unit >= 0xD800 && unit <= 0xDFFF) {
+      const std::uint32_t low = i + 3 < text.size() ? unit_at(text, i + 2, little) : 0;
+      if (unit >= 0xDC00 || low < 0xDC00 || low > 0xDFFF) {
+        return Error(Code::argument, "half a character stands alone in the UTF-16 text, at byte " +
+                                         std::to_string(i));
+      }
+      unit = 0x10000 + ((unit - 0xD800) << 10) + (low - 0xDC00);
+      i += 2;
+    }
+    append_utf8(out, unit);
+  }
+  if (text.size() % 2 != 0) return Error(Code::argument, "the UTF-16 text ends inside a character");
+  return std::optional<std::string>(std::move(out));
+}
+
+std::string from_latin(std::string_view text) {
+  std::string out;
+  for (char c : text) append_utf8(out, static_cast<unsigned char>(c));
+  return out;
+}
+
+// What the XML declaration says, in lower case; empty where it says nothing.
+std::string declared_encoding(std::string_view text) {
+  if (!text.starts_with("<?xml")) return {};
+  const std::string_view declaration = text.substr(0, text.find("?>"));
+  std::size_t at = declaration.find("encoding");
+  if (at == declaration.npos) return {};
+  at = declaration.find_first_of("\"'", at);
+  if (at == declaration.npos) return {};
+  const std::size_t end = declaration.find(declaration[at], at + 1);
+  std::string out(declaration.substr(at + 1, end == declaration.npos ? end : end - at - 1));
+  for (char& c : out) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c | 0x20);
+  }
+  return out;
+}
+
+// The declaration must not name an encoding that no longer holds.
+std::string without_declaration(std::string text) {
+  if (text.starts_with("<?xml")) {
+    const std::size_t end = text.find("?>");
+    if (end != text.npos) text.erase(0, end + 2);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::size_t TextCheck::add(std::string_view block) {
+  std::size_t i = 0;
+  while (i < block.size()) {
+    if (due_ == 0) {
+      while (i + kStride <= block.size() && plain_stride(block.data() + i)) i += kStride;
+    }
+    const std::size_t end = std::min(block.size(), i + kStride);
+    for (; i < end; ++i) {
+      if (!add_byte(static_cast<unsigned char>(block[i]))) return i;
+    }
+  }
+  return kFine;
+}
+
+bool TextCheck::add_byte(unsigned char byte) {
+  if (due_ > 0) {
+    if ((byte & 0xC0) != 0x80) return false;
+    character_ = character_ << 6 | (byte & 0x3Fu);
+    return --due_ > 0 || (character_ >= least_ && xml_character(character_));
+  }
+  if (byte < 0x80) return xml_character(byte);
+  if (byte >= 0xC2 && byte <= 0xDF) {
+    due_ = 1, character_ = byte & 0x1Fu, least_ = 0x80;
+  } else if (byte >= 0xE0 && byte <= 0xEF) {
+    due_ = 2, character_ = byte & 0x0Fu, least_ = 0x800;
+  } else if (byte >= 0xF0 && byte <= 0xF4) {
+    due_ = 3, character_ = byte & 0x07u, least_ = 0x10000;
+  } else {
+    return false;
+  }
+  return true;
+}
+
+void append_utf8(std::string& out, std::uint32_t c) {
+  if (c < 0x80) {
+    out += static_cast<char>(c);
+  } else if (c < 0x800) {
+    out += static_cast<char>(0xC0 | c >> 6);
+    out += static_cast<char>(0x80 | (c & 0x3F));
+  } else if (c < 0x10000) {
+    out += static_cast<char>(0xE0 | c >> 12);
+    out += static_cast<char>(0x80 | (c >> 6 & 0x3F));
+    out += static_cast<char>(0x80 | (c & 0x3F));
+  } else {
+    out += static_cast<char>(0xF0 | c >> 18);
+    out += static_cast<char>(0x80 | (c >> 12 & 0x3F));
+    out += static_cast<char>(0x80 | (c >> 6 & 0x3F));
+    out += static_cast<char>(0x80 | (c & 0x3F));
+  }
+}
+
+void append_escaped(std::string& out, std::string_view text, bool attribute) {
+  for (char c : text) {
+    switch (c) {
+      case '&':
+        out += "&amp;";
+        break;
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '"':
+        out += attribute ? "&quot;" : "\"";
+        break;
+      case '\r':
+        out += "&#xd;";
+        break;
+      case '\n':
+        out += attribute ? "&#xa;" : "\n";
+        break;
+      case '\t':
+        out += attribute ? "&#x9;" : "\t";
+        break;
+      default:
+        // The rest of the control characters cannot stand in XML at all.
+        if (static_cast<unsigned char>(c) >= 0x20) out += c;
+    }
+  }
+}
+
+Result<std::optional<std::string>> in_utf8(std::string_view text) {
+  const auto marked = [&](char first, char second) {
+    return text.size() >= 2 && text[0] == first && text[1] == second;
+  };
+  if (marked('\xFF', '\xFE') || marked('\xFE', '\xFF')) {
+    auto out = from_utf16(text.substr(2), text[0] == '\xFF');
+    if (out) **out = without_declaration(std::move(**out));
+    return out;
+  }
+  const std::string encoding = declared_encoding(text);
+  if (encoding.empty() || encoding == "utf-8" || encoding == "utf8" || encoding == "us-ascii") {
+    return std::optional<std::string>();
+  }
+  if (encoding == "iso-8859-1" || encoding == "latin1") {
+    return std::optional<std::string>(without_declaration(from_latin(text)));
+  }
+  return Error(Code::argument, "the text is in the encoding \"" + encoding +
+                                   "\"; UTF-8, UTF-16 and ISO-8859-1 are read");
+}
+
+}  // namespace loftledger::ods
