@@ -9,6 +9,10 @@ if(LOFTLEDGER_SANITIZE)
     -fsanitize=${LOFTLEDGER_SANITIZE} -fno-sanitize-recover=all -fno-omit-frame-pointer)
   target_link_options(loftledger_settings INTERFACE -fsanitize=${LOFTLEDGER_SANITIZE})
 endif()
+if(LOFTLEDGER_FUZZ)
+  # So that the fuzzer sees which way an input takes through the library.
+  target_compile_options(loftledger_settings INTERFACE -fsanitize=fuzzer-no-link)
+endif()
 
 # loftledger_library(name SOURCES file... NEEDS folder...): one target a folder of engine/; what it
 # may include is what it links (tests/contract/layering_test.cpp reads the include lines as well).

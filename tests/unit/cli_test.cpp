@@ -46,7 +46,7 @@ TEST(Eval, PrintsAnArrayRowByRow) {
 
 TEST(Eval, SaysWhatIsWrong) {
   expect_complaint(loftledger({"eval", "BODIESPERCASE(10;\"160 g\")"}),
-                   "bare number 10 stands beside a mass with a unit");
+                   "beside the bare number 10, a mass too");
   expect_complaint(loftledger({"eval", "SUM(1;2"}), "Err:508");
   expect_complaint(loftledger({"eval", "NOSUCH(1)"}), "NOSUCH is not a known function");
   expect_complaint(loftledger({"eval", "1/0"}), "#DIV/0!");
