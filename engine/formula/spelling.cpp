@@ -44,6 +44,17 @@ Character first_character(std::string_view text) {
 
 bool starts_name(std::string_view text) { return letter_bytes(text) > 0; }
 
+// Bytes of the letters and digits that the text begins with.
+std::size_t word_bytes(std::string_view text) {
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t bytes = is_digit(text[at]) ? 1 : letter_bytes(text.substr(at));
+    if (bytes == 0) break;
+    at += bytes;
+  }
+  return at;
+}
+
 }  // namespace
 
 std::size_t letter_bytes(std::string_view text) {
@@ -74,22 +85,24 @@ std::string unquoted(std::string_view written, char quote) {
   return out;
 }
 
+std::string sheet_text(std::string_view name) {
+  const bool plain = starts_name(name) && word_bytes(name) == name.size();
+  return plain ? std::string(name) : quoted(name, '\'');
+}
+
 bool reads_as_name(std::string_view text) {
   if (!starts_name(text) || parse_cell(text)) return false;
-  std::size_t dots = 0;
-  std::size_t after_dot = 0;
-  for (std::size_t i = 0; i < text.size();) {
-    const std::size_t bytes = letter_bytes(text.substr(i));
-    if (text[i] == '.') {
-      ++dots;
-      after_dot = i + 1;
-    } else if (bytes == 0 && !is_digit(text[i])) {
-      return false;
-    }
-    i += bytes == 0 ? 1 : bytes;
-  }
+  const std::size_t first = word_bytes(text);
+  if (first == text.size()) return true;
   // One dot with a name after it parts a sheet from its own name.
-  return dots != 1 || !starts_name(text.substr(after_dot));
+  const std::string_view rest = text.substr(first + 1);
+  if (text[first] == '.' && starts_name(rest) && word_bytes(rest) == rest.size()) return false;
+  for (std::size_t i = first; i < text.size();) {
+    if (text[i] != '.') return false;
+    ++i;
+    i += word_bytes(text.substr(i));
+  }
+  return true;
 }
 
 }  // namespace loftledger::formula

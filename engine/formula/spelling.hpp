@@ -22,6 +22,9 @@ std::string quoted(std::string_view text, char quote);
 // The reverse; the outer quotes are taken as given.
 std::string unquoted(std::string_view written, char quote);
 
+// The name of a sheet as it stands before a dot: in quotes unless it is one plain word.
+std::string sheet_text(std::string_view name);
+
 // True where the text, standing alone in a formula, is read as a name of this document.
 bool reads_as_name(std::string_view text);
 

@@ -45,8 +45,8 @@ Result<Bounds> bounds_of(const LotProblem& p) {
     asked += p.demand[t];
     const double lacking = whole_up(asked + p.lowest - supply);
     if (lacking > kMostCases || supply > kMostCases) {
-      return refusal(fmt::format("the cases add up to more than {} by period {}",
-                                 plain_number(kMostCases), t + 1));
+      return refusal(
+          fmt::format("the cases add up to more than can be planned by period {}", t + 1));
     }
     need = std::max(need, static_cast<std::int64_t>(std::max(0.0, lacking)));
     if (need > 0 && t < p.lead_time) {

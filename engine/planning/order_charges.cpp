@@ -88,8 +88,8 @@ Result<std::vector<Row>> price_rows(const std::optional<Table>& table, int index
     return std::vector<Row>{{1, {price}}};
   }
   if (m.columns() != 2) {
-    return refuse(index, fmt::format("price table has {} columns; it needs two, from cases and "
-                                     "price a case",
+    return refuse(index, fmt::format("price table needs two columns, from cases and price a case; "
+                                     "it has {}",
                                      m.columns()));
   }
   return read_rows(m, index, "price table");
@@ -99,8 +99,8 @@ Result<std::vector<Row>> freight_rows(const std::optional<Table>& table, int ind
   if (!table) return std::vector<Row>{{1, {0.0, 0.0}}};
   const Matrix& m = table->cells;
   if (m.columns() != 2 && m.columns() != 3) {
-    return refuse(index, fmt::format("freight table has {} columns; it needs from cases, charge "
-                                     "an order, and charge a case where there is one",
+    return refuse(index, fmt::format("freight table needs two or three columns, from cases, charge "
+                                     "an order, and charge a case where there is one; it has {}",
                                      m.columns()));
   }
   Result<std::vector<Row>> rows = read_rows(m, index, "freight table");

@@ -136,8 +136,8 @@ constexpr Parameter kBestOrderQuantityParameters[] = {
 };
 constexpr Example kBestOrderQuantityExamples[] = {
     {"=BESTORDERQUANTITY(1300;8;30%;{0;0.75|400;0.72|800;0.68})", 800.0},
-    {"=BESTORDERQUANTITY(120;12;20%;60;{1;0;18|8;150;0})", 20.0,
-     "from 8 cases on a pallet is cheaper than parcels"},
+    {"=BESTORDERQUANTITY(120;12;20%;60;{1;0;18|8;150;0|25;300;0|49;450;0})", 24.0,
+     "one full pallet; parcels below 8 cases, a pallet for every 24"},
     {"=BESTORDERQUANTITY(120;12;20%;{1;60|10;55};;8)", 8.0, "there is room for 8 only"},
     {"=BESTORDERQUANTITY(120;12;20%;{10;60|5;55})", Code::argument, "the steps must rise"},
 };

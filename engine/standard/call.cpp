@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "engine/standard/arithmetic.hpp"
 #include "engine/standard/text_number.hpp"
 
 namespace loftledger::standard {
@@ -45,12 +46,9 @@ std::optional<CellAddress> intersected(const Area& area, CellAddress here) {
   return std::nullopt;
 }
 
-// Towards zero, forgiving the last bits as the office does: 1.9999999999999999 is 2.
+// Towards zero, forgiving the last bits as the office does: 2.9999999999999996 is 3.
 double truncated(double number) {
-  const double nearest = std::round(number);
-  const double slack = std::abs(number) * 16 * std::numeric_limits<double>::epsilon();
-  if (std::abs(number - nearest) <= slack) return nearest;
-  return std::trunc(number);
+  return number < 0 ? ceiling_as_seen(number) : floor_as_seen(number);
 }
 
 Value number_or_error(const Value& value, const sheet::Settings& settings) {
