@@ -144,7 +144,7 @@ TEST(Calc, RefusesWhatIsNoWorkbook) {
 TEST(Calc, ShowsCirclesUnknownFunctionsAndSyntaxErrorsAsErrorValues) {
   const TemporaryFolder folder;
   const std::string path = folder.path() / "errors.fods";
-  write_file(path, R"(<?xml version="1.0" encoding="UTF-8"?>
+  write_file(path, R"xml(<?xml version="1.0" encoding="UTF-8"?>
 <office:document xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
  xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
  office:mimetype="application/vnd.oasis.opendocument.spreadsheet" office:version="1.3">
