@@ -118,12 +118,12 @@ std::vector<double> number_list(Call& call, std::size_t first, NumberRule rule) 
   return out;
 }
 
-std::vector<double> numbers_of(Call& call, std::size_t index) {
+std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule) {
   std::vector<double> out;
   const auto take = [&](std::span<const double> block) {
     out.insert(out.end(), block.begin(), block.end());
   };
-  Reader reader(call, take, {});
+  Reader reader(call, take, rule);
   reader.argument(call[index]);
   if (reader.error().is_error()) call.fail(reader.error());
   return out;

@@ -26,7 +26,7 @@ std::vector<double> number_list(Call& call, std::size_t first = 0, NumberRule ru
 
 // The numbers of one argument, in order; texts and empty cells are passed over, and one value that
 // is no number is an error.
-std::vector<double> numbers_of(Call& call, std::size_t index);
+std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = {});
 
 struct Shape {
   std::int64_t rows = 1;

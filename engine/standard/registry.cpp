@@ -8,8 +8,23 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunctions (*kAreas[])() = {
-    code_functions, conditional_functions, integer_functions, logic_functions,
-    math_functions, rounding_functions,    sum_functions,     text_functions,
+    code_functions,
+    conditional_functions,
+    correlation_functions,
+    depreciation_functions,
+    discrete_functions,
+    distribution_functions,
+    financial_functions,
+    hypothesis_functions,
+    integer_functions,
+    logic_functions,
+    math_functions,
+    numeral_functions,
+    rank_functions,
+    rounding_functions,
+    statistics_functions,
+    sum_functions,
+    text_functions,
 };
 
 // Prefixes of names in files that people leave out when they type.

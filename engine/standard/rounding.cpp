@@ -56,12 +56,6 @@ double rounded(double number, int places, Direction direction) {
   return std::copysign(out, number);
 }
 
-double to_significant(double number, int digits) {
-  const double places = digits - 1 - floor_as_seen(std::log10(std::fabs(number)));
-  const double scale = std::pow(10.0, std::fabs(places));
-  return places > 0 ? std::round(number * scale) / scale : std::round(number / scale) * scale;
-}
-
 Operand round_in(Call& call, Direction direction) {
   const double number = call.number(0);
   const std::int64_t places = call.whole(1, 0);

@@ -46,7 +46,7 @@ TEST(Eval, PrintsAnArrayRowByRow) {
 
 TEST(Eval, SaysWhatIsWrong) {
   expect_complaint(loftledger({"eval", "BODIESPERCASE(10;\"160 g\")"}),
-                   "bare number 10 stands beside a mass with a unit");
+                   "beside the bare number 10, a mass too");
   expect_complaint(loftledger({"eval", "SUM(1;2"}), "Err:508");
   expect_complaint(loftledger({"eval", "NOSUCH(1)"}), "NOSUCH is not a known function");
   expect_complaint(loftledger({"eval", "1/0"}), "#DIV/0!");
@@ -144,7 +144,7 @@ TEST(Calc, RefusesWhatIsNoWorkbook) {
 TEST(Calc, ShowsCirclesUnknownFunctionsAndSyntaxErrorsAsErrorValues) {
   const TemporaryFolder folder;
   const std::string path = folder.path() / "errors.fods";
-  write_file(path, R"(<?xml version="1.0" encoding="UTF-8"?>
+  write_file(path, R"xml(<?xml version="1.0" encoding="UTF-8"?>
 <office:document xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
  xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
  office:mimetype="application/vnd.oasis.opendocument.spreadsheet" office:version="1.3">
