@@ -46,6 +46,17 @@ TEST(Value, CopiesShareAndCompare) {
   EXPECT_FALSE(Value(1.0).identical(Value::boolean(true)));
 }
 
+TEST(Code, ReadsWhatItShows) {
+  for (unsigned number = 1; number <= 0xFFFF; ++number) {
+    const Code code{static_cast<std::uint16_t>(number)};
+    ASSERT_EQ(code_of(shown(code)), code);
+  }
+  EXPECT_EQ(shown(Code::no_intersection), "#NULL!");
+  for (const char* text : {"", "Err:", "Err:5x", "Err:70000", "#LOST!", "502"}) {
+    EXPECT_EQ(code_of(text), Code::none) << text;
+  }
+}
+
 TEST(NumberText, IsTheShortestThatReadsBack) {
   EXPECT_EQ(number_text(0.1), "0.1");
   EXPECT_EQ(number_text(-0.0), "0");
