@@ -7,10 +7,23 @@ namespace loftledger::standard {
 
 namespace {
 
+// One area a line.
+// clang-format off
 constexpr StandardFunctions (*kAreas[])() = {
-    code_functions, conditional_functions, integer_functions, logic_functions,
-    math_functions, rounding_functions,    sum_functions,     text_functions,
+    code_functions,
+    conditional_functions,
+    date_functions,
+    day_count_functions,
+    information_functions,
+    integer_functions,
+    logic_functions,
+    math_functions,
+    numeral_functions,
+    rounding_functions,
+    sum_functions,
+    text_functions,
 };
+// clang-format on
 
 // Prefixes of names in files that people leave out when they type.
 constexpr std::string_view kPrefixes[] = {"COM.MICROSOFT.", "LEGACY.", "ORG.OPENOFFICE.",

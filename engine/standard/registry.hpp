@@ -11,6 +11,9 @@ using StandardFunctions = std::span<const StandardFunction>;
 
 StandardFunctions code_functions();
 StandardFunctions conditional_functions();
+StandardFunctions date_functions();
+StandardFunctions day_count_functions();
+StandardFunctions information_functions();
 StandardFunctions integer_functions();
 StandardFunctions logic_functions();
 StandardFunctions math_functions();
