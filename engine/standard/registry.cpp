@@ -7,6 +7,8 @@ namespace loftledger::standard {
 
 namespace {
 
+// One area a line.
+// clang-format off
 constexpr StandardFunctions (*kAreas[])() = {
     code_functions,
     conditional_functions,
@@ -16,6 +18,9 @@ constexpr StandardFunctions (*kAreas[])() = {
     distribution_functions,
     financial_functions,
     hypothesis_functions,
+    date_functions,
+    day_count_functions,
+    information_functions,
     integer_functions,
     logic_functions,
     math_functions,
@@ -23,9 +28,11 @@ constexpr StandardFunctions (*kAreas[])() = {
     rank_functions,
     rounding_functions,
     statistics_functions,
+    rounding_functions,
     sum_functions,
     text_functions,
 };
+// clang-format on
 
 // Prefixes of names in files that people leave out when they type.
 constexpr std::string_view kPrefixes[] = {"COM.MICROSOFT.", "LEGACY.", "ORG.OPENOFFICE.",
