@@ -5,7 +5,7 @@
 . "$(dirname "$0")/../cmake/shell.sh"
 
 test_packages=(
-  git python3 libgtest-dev libbenchmark-dev libgsl-dev
+  libgtest-dev libgsl-dev libpugixml-dev
   libreoffice-calc libreoffice-dev fonts-dejavu-core
 )
 
