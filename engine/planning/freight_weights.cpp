@@ -78,7 +78,8 @@ constexpr Parameter kDimWeightParameters[] = {
 };
 constexpr Example kDimWeightExamples[] = {
     {"=DIMWEIGHT(60;40;40;5000)", 19.2, "centimetres and cm³/kg give kilograms"},
-    {"=DIMWEIGHT(24;18;18;139;1;\"up\";1)", 56.0, "inches and in³/lb give pounds"},
+    {"=DIMWEIGHT(\"23.5 in\";\"18 in\";\"18 in\";\"139 in3/lb\";\"1 in\";\"up\";\"1 lb\")",
+     56 * 0.45359237, "56 lb: 24 x 18 x 18 in, over 139"},
     {"=DIMWEIGHT(\"60 cm\";\"40 cm\";\"40 cm\";\"6000 cm3/kg\";0;\"up\";\"0.5 kg\")", 16.0},
     {"=DIMWEIGHT(\"24 in\";\"18 in\";\"18 in\";139)", Code::argument,
      "a bare divisor beside edges with a unit"},

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -79,6 +80,10 @@ class Call {
   bool array_mode_;
   Value error_;
 };
+
+// The cell of an area that stands for it at a formula's cell: its only one, or the one in the
+// formula's row or column; nothing where there is none.
+std::optional<CellAddress> intersection(const Area& area, CellAddress here);
 
 // The single value of an operand at a formula's cell: references are intersected, arrays give their
 // first element.

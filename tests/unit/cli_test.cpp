@@ -144,23 +144,16 @@ TEST(Calc, RefusesWhatIsNoWorkbook) {
 TEST(Calc, ShowsCirclesUnknownFunctionsAndSyntaxErrorsAsErrorValues) {
   const TemporaryFolder folder;
   const std::string path = folder.path() / "errors.fods";
-  write_file(path, R"(<?xml version="1.0" encoding="UTF-8"?>
+  write_file(path, R"xml(<?xml version="1.0" encoding="UTF-8"?>
 <office:document xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
  xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
  office:mimetype="application/vnd.oasis.opendocument.spreadsheet" office:version="1.3">
 <office:body><office:spreadsheet><table:table table:name="S"><table:table-row>
 <table:table-cell table:formula="of:=[.B1]"/><table:table-cell table:formula="of:=[.A1]"/>
-<table:table-cell table:formula="of:=NOSUCH(1)" /
-                       > < table
-             : table - cell table
-             : formula = "of:=SUM(1;" / > < / table
-             : table - row > < / table
-             : table > < / office
-             : spreadsheet > < / office
-             : body > < / office
-             : document >) ");
-      const Finished done = loftledger(
-          {"calc", path, "--format", "json", "--cell", "S.A1", "--cell", "S.C1", "--cell", "S.D1"});
+<table:table-cell table:formula="of:=NOSUCH(1)"/><table:table-cell table:formula="of:=SUM(1;"/>
+</table:table-row></table:table></office:spreadsheet></office:body></office:document>)xml");
+  const Finished done = loftledger(
+      {"calc", path, "--format", "json", "--cell", "S.A1", "--cell", "S.C1", "--cell", "S.D1"});
   ASSERT_EQ(done.exit_code, 0) << done.output;
   const auto json = nlohmann::json::parse(done.output);
   EXPECT_EQ(json["cells"]["S.A1"]["value"], "Err:522");
