@@ -45,6 +45,9 @@ class Session {
   bool without_ = false;
 };
 
+// What the engine makes of the document.
+FlatCells calculated_by_engine(const FlatDocument& document);
+
 // const Registered kMine("mine", make_mine); at namespace scope.
 struct Registered {
   Registered(std::string name, std::function<FlatDocument()> make) {
