@@ -8,13 +8,16 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
-#include "engine/planning/choice.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
 using namespace catalogue;
 
 namespace {
+
+constexpr std::string_view kSystemWords[] = {"metric", "customary"};
+constexpr std::string_view kCouplingWords[] = {"good", "fair", "poor"};
 
 constexpr double kInch = 2.54;         // cm
 constexpr double kPound = 0.45359237;  // kg
@@ -102,11 +105,10 @@ Result<double> frequency_multiplier(const Lift& lift, bool low, int first) {
 
 // The recommended weight limit in kg; `first` is the index of the horizontal distance.
 Result<double> weight_limit(const Lift& lift, int first) {
-  const Result<std::size_t> system =
-      choose(lift.system, {"metric", "customary"}, first + 7, "system");
+  const Result<std::size_t> system = word_index(first + 7, "system", lift.system, kSystemWords);
   if (!system) return system.error();
   const Result<std::size_t> coupling =
-      choose(lift.coupling, {"good", "fair", "poor"}, first + 6, "coupling");
+      word_index(first + 6, "coupling", lift.coupling, kCouplingWords);
   if (!coupling) return coupling.error();
   const bool metric = *system == 0;
   const System& s = metric ? kMetric : kCustomary;
