@@ -34,6 +34,14 @@ std::string one_value(const Function& function, std::size_t parameter) {
   return fmt::format("{}, in {}", name, unit);
 }
 
+std::string capitalised(std::string_view text) {
+  std::string out(text);
+  if (!out.empty() && out[0] >= 'a' && out[0] <= 'z') {
+    out[0] = static_cast<char>(out[0] - 'a' + 'A');
+  }
+  return out;
+}
+
 }  // namespace
 
 std::string kind_text(const Function& function, std::size_t parameter) {
@@ -73,15 +81,16 @@ std::string fallback_text(const Function& function, std::size_t parameter) {
 std::string argument_help(const Function& function, std::size_t parameter) {
   const Parameter& p = function.parameters[parameter];
   const ParameterType& type = function.types[parameter];
-  std::string out(p.text);
-  if (parameter < function.required) {
-    out += " Required";
-  } else {
+  const bool required = parameter < function.required;
+  const auto says = [&p](std::string_view words) { return p.text.find(words) != p.text.npos; };
+  // First, because the wizard calls every argument of an add-in optional.
+  std::string out = required ? fmt::format("Required. {}", p.text) : std::string(p.text);
+  if (p.rule != Rule::any) out += fmt::format(" {}.", capitalised(rule_text(p.rule)));
+  if (!required && !says("left out")) {
     const std::string fallback = fallback_text(function, parameter);
-    out += fallback.empty() ? " May be left out" : fmt::format(" {} if left out", fallback);
+    out += fallback.empty() ? " May be left out." : fmt::format(" {} if left out.", fallback);
   }
-  out += p.rule == Rule::any ? "." : fmt::format("; {}.", rule_text(p.rule));
-  if (type.content == Content::measure && measured(type.dimension)) {
+  if (type.content == Content::measure && measured(type.dimension) && !says("bare number")) {
     out += " A number, or a text with a unit.";
   }
   return out;

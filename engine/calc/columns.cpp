@@ -145,7 +145,7 @@ class ColumnProgram::Builder {
       while (widths_[widths_.size() - 1 - registers - cells] == 0) ++cells;
       registers += cells + 1;
     }
-    const bool needs_values = program_.functions[instruction.operand]->takes == "v";
+    const bool needs_values = program_.functions[instruction.operand]->takes.starts_with("v");
     if (needs_values && registers != instruction.count) return false;
     for (std::size_t i = 0; i < registers; ++i) pop();
     out_.kernels_.push_back(kernel);

@@ -152,9 +152,10 @@ void Builder::number(std::size_t begin, std::size_t end) {
 }
 
 void Builder::negative_number(std::size_t begin, std::size_t end) {
-  number(begin, end);
-  double& value = tree_.nodes[operands_.back()].number;
-  if (value != 0) value = -value;  // never -0
+  number(text_.find_first_of(".0123456789", begin), end);
+  Node& node = tree_.nodes[operands_.back()];
+  node.begin = static_cast<std::uint32_t>(begin);
+  if (node.number != 0) node.number = -node.number;  // never -0
 }
 
 void Builder::text(std::size_t begin, std::size_t end) {
@@ -212,29 +213,36 @@ void Builder::close_expression() {
   expressions_.pop_back();
 }
 
-bool Builder::prefix(Operator op, std::size_t at) {
-  const int binding = row_of(op, Place::prefix).binding;
+bool Builder::prefix(Operator op, std::size_t end) {
+  const OperatorRow& row = row_of(op, Place::prefix);
   if (operators_.size() > expressions_.back()) {
     const Pending& before = operators_.back();
-    if (before.place == Place::infix && row_of(before.op, Place::infix).binding > binding) {
+    if (before.place == Place::infix && row_of(before.op, Place::infix).binding > row.binding) {
       return false;
     }
   }
-  operators_.push_back({op, Place::prefix, at});
+  operators_.push_back({op, Place::prefix, end - row.symbol.size()});
   return true;
 }
 
-void Builder::infix(Operator op) {
-  reduce(row_of(op, Place::infix).binding);
+bool Builder::infix(Operator op, std::size_t) {
+  const int binding = row_of(op, Place::infix).binding;
+  const Node& before = tree_.nodes[operands_.back()];
+  if (before.kind == Kind::postfix && row_of(before.op, Place::postfix).binding < binding) {
+    return false;
+  }
+  reduce(binding);
   operators_.push_back({op, Place::infix, 0});
+  return true;
 }
 
-void Builder::postfix(Operator op, std::size_t end) {
+bool Builder::postfix(Operator op, std::size_t end) {
   reduce(row_of(op, Place::postfix).binding);
   Node node = leaf(Kind::postfix, tree_.nodes[operands_.back()].begin, end);
   node.op = op;
   node.children = take_operands(operands_.size() - 1);
   push(std::move(node));
+  return true;
 }
 
 void Builder::reduce(int binding) {
@@ -307,7 +315,7 @@ void Builder::end_row(std::size_t at) {
   Bracket& array = brackets_.back();
   const auto columns = static_cast<std::uint32_t>(operands_.size() - array.row_start);
   if (array.rows > 0 && columns != array.columns) {
-    refuse(kArrayContent, at,
+    refuse(Code::array_content, at,
            fmt::format("row {} of the array has {} values, but the rows before it have {}",
                        array.rows + 1, columns, array.columns));
   }

@@ -58,7 +58,7 @@ class Builder {
 
   // Operands. `begin` and `end` are offsets in the text.
   void number(std::size_t begin, std::size_t end);
-  void negative_number(std::size_t begin, std::size_t end);  // its sign stands before `begin`
+  void negative_number(std::size_t begin, std::size_t end);  // begins with its sign
   void text(std::size_t begin, std::size_t end);
   void error(std::size_t begin, std::size_t end);
   void reference(std::size_t begin, std::size_t end);
@@ -67,11 +67,12 @@ class Builder {
   void missing(std::size_t at);
   void truth(std::size_t begin, std::size_t end);
 
-  // Operators inside the expression that was opened last. A sign after a tighter operator, which
-  // would have no reading, is refused.
-  bool prefix(Operator op, std::size_t at);
-  void postfix(Operator op, std::size_t end);
-  void infix(Operator op);
+  // Operators inside the expression that was opened last. A sign after a tighter operator and a
+  // tighter operator after "%" have no reading; they are refused.
+  // `end` is behind the operator's sign.
+  bool prefix(Operator op, std::size_t end);
+  bool infix(Operator op, std::size_t end);
+  bool postfix(Operator op, std::size_t end);
   void open_expression();
   void close_expression();
 

@@ -62,14 +62,11 @@ constexpr auto into_draft = [](auto& context) {
   }
 };
 
-constexpr auto push_prefix = [](auto& context) {
+// On an operator, with the place behind its sign.
+template <auto Member>
+constexpr auto on_operator = [](auto& context) {
   Work& w = work(context);
-  _pass(context) = w.builder.prefix(_attr(context), w.at(_where(context).begin()));
-};
-constexpr auto push_infix = [](auto& context) { work(context).builder.infix(_attr(context)); };
-constexpr auto push_postfix = [](auto& context) {
-  Work& w = work(context);
-  w.builder.postfix(_attr(context), w.at(_where(context).begin()) + 1);
+  _pass(context) = (w.builder.*Member)(_attr(context), w.at(_where(context).begin()));
 };
 constexpr auto open_expression = [](auto& context) { work(context).builder.open_expression(); };
 constexpr auto close_expression = [](auto& context) { work(context).builder.close_expression(); };
@@ -154,7 +151,7 @@ const auto text = (lit('"') >> *((char_ - '"') | "\"\"")) > expected(kQuote, lit
 
 struct ErrorSymbols : x3::symbols<Code> {
   ErrorSymbols() {
-    for (const ErrorName& known : kErrorNames) add(std::string(known.name), known.code);
+    for (const Code code : kNamedErrors) add(shown(code), code);
   }
 };
 const ErrorSymbols error_symbols;
@@ -166,7 +163,7 @@ const auto error = no_case[error_symbols] | (no_case["#ERR"] >> error_number >> 
 
 const auto truth = (no_case["TRUE"] | no_case["FALSE"]) >> !word_part >> -(ws >> '(' >> ws >> ')');
 const auto constant =
-    (('-' >> ws >> raw[number][on_stretch<&Builder::negative_number>]) |
+    (raw['-' >> ws >> number][on_stretch<&Builder::negative_number>] |
      (-lit('+') >> ws >> raw[number][on_stretch<&Builder::number>]) |
      raw[text][on_stretch<&Builder::text>] | raw[error][on_stretch<&Builder::error>] |
      raw[truth][on_stretch<&Builder::truth>] |
@@ -215,11 +212,12 @@ const auto operand_def =
     raw[number][on_stretch<&Builder::number>] | raw[error][on_stretch<&Builder::error>] |
     raw[name][on_stretch<&Builder::name>] | raw[in_quotes][on_stretch<&Builder::label>];
 
-const auto signed_operand = (*(prefix_operator[push_prefix] >> ws) > operand) >> ws >>
-                            *(postfix_operator[push_postfix] >> ws);
-const auto expression_def =
-    eps[open_expression] >> signed_operand >>
-    *((infix_operator[push_infix] >> ws) > signed_operand) >> eps[close_expression];
+const auto signed_operand = (*(prefix_operator[on_operator<&Builder::prefix>] >> ws) > operand) >>
+                            ws >> *(postfix_operator[on_operator<&Builder::postfix>] >> ws);
+const auto expression_def = eps[open_expression] >> signed_operand >>
+                            *((infix_operator[on_operator<&Builder::infix>] >> ws) >
+                              signed_operand) >>
+                            eps[close_expression];
 
 BOOST_SPIRIT_DEFINE(expression, operand)
 

@@ -112,9 +112,9 @@ constexpr Function kFillMass = describe<fill_mass>(
 
 Result<Density> blend_density(Series<Mass> masses, Series<Density> densities) {
   if (masses.values.size() != densities.values.size()) {
-    return refuse(1, fmt::format("densities has {} cells and masses has {}; they are read side by "
+    return refuse(1, fmt::format("densities has {} and masses has {}; they are read side by "
                                  "side and must have as many",
-                                 densities.values.size(), masses.values.size()));
+                                 counted(densities.values.size(), "cell"), masses.values.size()));
   }
   double mass = 0;
   double volume = 0;

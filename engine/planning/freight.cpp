@@ -67,7 +67,7 @@ Result<Money> freight_charge(Money base, Ratio surcharge,
     for (std::size_t i = 0; i < accessorials->values.size(); ++i) {
       const double each = accessorials->values[i].value_or(0);
       if (each < 0) {
-        return refuse(2, fmt::format("accessorial number {} is {}; it must be 0 or more", i + 1,
+        return refuse(2, fmt::format("accessorials in cell {} is {}; it must be 0 or more", i + 1,
                                      plain_number(each)));
       }
       charge = charge + Decimal::seen(each);
@@ -159,7 +159,7 @@ Result<std::vector<double>> basis_weights(const Matrix& basis) {
   return weights;
 }
 
-Result<Matrix> allocate(Money total, Table basis, Money coin) {
+Result<Matrix> allocate(Money total, const Table& basis, Money coin) {
   const Result<std::vector<double>> weights = basis_weights(basis.cells);
   if (!weights) return weights.error();
   const Decimal amount = Decimal::seen(total.value);

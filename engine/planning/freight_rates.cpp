@@ -28,6 +28,9 @@ constexpr Parameter kDeficit = {
     .text = "TRUE where the carrier bills a heavier weight at its cheaper rate if that costs less.",
     .fallback = 0.0};
 
+// A weight that was computed may lie a last bit above the row that it belongs to.
+constexpr double kForgiven = 1 + 1e-12;
+
 Error bad_row(const TableRow& row, std::string sentence) {
   return refuse(0, fmt::format("rate table in row {}: {}", row.number, sentence));
 }
@@ -71,18 +74,27 @@ Result<std::vector<Band>> read_bands(const std::vector<TableRow>& rows) {
   return bands;
 }
 
-Result<Money> freight_from_table(Columns<Mass, Money, Money> table, Mass weight, Money minimum,
-                                 bool deficit) {
+Result<Money> freight_from_table(const Columns<Mass, Money, Money>& table, Mass weight,
+                                 Money minimum, bool deficit, std::optional<Mass> extra_unit) {
   const auto bands = read_bands(table.rows);
   if (!bands) return bands.error();
-  const auto band = std::find_if(bands->begin(), bands->end(),
-                                 [&](const Band& b) { return weight.value <= b.up_to; });
+  const bool extras =
+      std::any_of(bands->begin(), bands->end(), [](const Band& b) { return b.per_extra > 0; });
+  if (extras && !extra_unit) {
+    return refuse(4,
+                  "extra unit is missing, but the rate table has prices per extra unit; give "
+                  "the weight that they are for: 1, or \"1 lb\" beside weights with units");
+  }
+  const auto band = std::find_if(bands->begin(), bands->end(), [&](const Band& b) {
+    return weight.value <= b.up_to * kForgiven;
+  });
   if (band == bands->end()) {
     return refuse(1, fmt::format("weight is {}, above the last upper weight of the rate table, {}; "
                                  "add a row, or leave the last upper weight empty for no limit",
                                  plain_number(weight.value), plain_number(bands->back().up_to)));
   }
-  double charge = band->price + band->per_extra * (weight.value - band->above);
+  const double more = (weight.value - band->above) / (extras ? extra_unit->value : 1);
+  double charge = band->price + band->per_extra * more;
   if (deficit) {
     for (auto heavier = band + 1; heavier != bands->end(); ++heavier) {
       charge = std::min(charge, heavier->price);
@@ -93,17 +105,23 @@ Result<Money> freight_from_table(Columns<Mass, Money, Money> table, Mass weight,
 
 constexpr Parameter kFreightFromTableParameters[] = {
     {.name = "rate table",
-     .text = "Two or three columns, lightest row first: upper weight of the row, its price, and "
-             "where the carrier has one, the price of each unit of weight above the row before. "
-             "The last upper weight may be empty: no limit.",
+     .text =
+         "Two or three columns, lightest row first: upper weight of the row, its price, and "
+         "where the carrier has one, the price of each extra unit of weight above the row before. "
+         "The last upper weight may be empty: no limit.",
      .unit = "kg"},
     kWeight,
     kMinimum,
     kDeficit,
+    {.name = "extra unit",
+     .text = "Weight that one price per extra unit is for: 1, or \"1 lb\" beside weights with "
+             "units; needed where the table has such prices.",
+     .rule = Rule::positive,
+     .unit = "kg"},
 };
 constexpr Example kFreightFromTableExamples[] = {
     {"=FREIGHTFROMTABLE({10;9.8|20;14.2|30;17.9};19.5)", 14.2},
-    {"=FREIGHTFROMTABLE({\"20 lb\";14.2|\"150 lb\";14.2;0.45};\"42 lb\")", 24.1,
+    {"=FREIGHTFROMTABLE({\"20 lb\";14.2;0|\"150 lb\";14.2;0.45};\"42 lb\";0;FALSE;\"1 lb\")", 24.1,
      "the first 20 lb, and 22 more at 0.45"},
     {"=FREIGHTFROMTABLE({10;9.8|10;14.2};9)", Code::argument, "weights that do not rise"},
 };
@@ -153,12 +171,12 @@ Result<std::vector<Break>> read_breaks(const std::vector<TableRow>& rows) {
   return breaks;
 }
 
-Result<Money> freight_by_rate(Columns<Mass, Money> table, Mass weight, Money minimum, bool deficit,
-                              Mass rate_weight) {
+Result<Money> freight_by_rate(const Columns<Mass, Money>& table, Mass weight, Mass rate_weight,
+                              Money minimum, bool deficit) {
   const auto breaks = read_breaks(table.rows);
   if (!breaks) return breaks.error();
   auto next = std::find_if(breaks->begin(), breaks->end(),
-                           [&](const Break& b) { return b.from > weight.value; });
+                           [&](const Break& b) { return b.from > weight.value * kForgiven; });
   if (next == breaks->begin()) {
     return refuse(1, fmt::format("weight is {}, below the first weight of the rate table, {}",
                                  plain_number(weight.value), plain_number(next->from)));
@@ -176,20 +194,19 @@ constexpr Parameter kFreightByRateParameters[] = {
              "for each unit of the whole weight.",
      .unit = "kg"},
     kWeight,
+    {.name = "rate weight",
+     .text = "Weight that one rate is for: 1, or 100 where rates are per hundredweight (\"100 lb\" "
+             "beside weights with units).",
+     .rule = Rule::positive,
+     .unit = "kg"},
     kMinimum,
     kDeficit,
-    {.name = "rate weight",
-     .text = "Weight that one rate is for: 1, or 100 where rates are per hundredweight "
-             "(\"100 lb\" beside weights with units).",
-     .rule = Rule::positive,
-     .unit = "kg",
-     .fallback = 1.0},
 };
 constexpr Example kFreightByRateExamples[] = {
-    {"=FREIGHTBYRATE({0;62|500;54|1000;47};460;0;FALSE;100)", 285.2},
-    {"=FREIGHTBYRATE({0;62|500;54|1000;47};460;0;TRUE;100)", 270.0,
+    {"=FREIGHTBYRATE({0;62|500;54|1000;47};460;100)", 285.2},
+    {"=FREIGHTBYRATE({0;62|500;54|1000;47};460;100;0;TRUE)", 270.0,
      "billed as 500, which costs less"},
-    {"=FREIGHTBYRATE({100;62|500;54};80)", Code::argument, "below the first weight"},
+    {"=FREIGHTBYRATE({100;62|500;54};80;100)", Code::argument, "below the first weight"},
 };
 constexpr Function kFreightByRate = describe<freight_by_rate>(
     {.id = "freightByRate",

@@ -98,9 +98,11 @@ Result<Money> price_for_margin(Money cost, Ratio margin_share, Ratio royalty, Ra
   const Decimal left = one - Decimal::seen(margin_share.value) - Decimal::seen(royalty.value) -
                        Decimal::seen(card.value) * (one + Decimal::seen(tax.value));
   if (left.sign() <= 0) {
-    return refuse(1, fmt::format("margin, royalty and card together take {}% of the price; they "
-                                 "must leave some of it for the cost",
-                                 plain_number(((one - left) * Decimal::whole(100)).number())));
+    return refuse(
+        1,
+        fmt::format("margin rate, royalty rate and card rate together take {}% of the price; they "
+                    "must leave some of it for the cost",
+                    plain_number(((one - left) * Decimal::whole(100)).number())));
   }
   return Money{(cost.value + fee.value) / left.number()};
 }

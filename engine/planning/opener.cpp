@@ -94,7 +94,7 @@ constexpr std::string_view kOpenerCaution =
 
 // --- OPENERPAYBACK
 
-Result<Number> opener_payback(Money price, List<Count> bodies, Money saving, Money running,
+Result<Number> opener_payback(Money price, const List<Count>& bodies, Money saving, Money running,
                               Ratio annual_rate) {
   const double factor = month_factor(annual_rate.value);
   double left = price.value;
@@ -109,8 +109,8 @@ Result<Number> opener_payback(Money price, List<Count> bodies, Money saving, Mon
     left -= net * worth;
     cycle += net;
     if (month + 1 == bodies.values.size() && cycle <= 0) {
-      return refuse(1, fmt::format("after its running cost the opener saves {} a month on average; "
-                                   "it never pays back",
+      return refuse(1, fmt::format("bodies per month save {} a month on average after the running "
+                                   "cost; the opener never pays back",
                                    plain_number(cycle / static_cast<double>(month + 1))));
     }
   }
@@ -151,7 +151,7 @@ constexpr Function kOpenerPayback = describe<opener_payback>(
 
 // --- OPENERNPV
 
-Result<Money> opener_npv(Money price, Count months, List<Count> bodies, Money saving,
+Result<Money> opener_npv(Money price, Count months, const List<Count>& bodies, Money saving,
                          Ratio annual_rate, Money running, Money resale) {
   if (months.value > kMostMonths) {
     return refuse(1, fmt::format("months is {}; it must be {} or less", plain_number(months.value),

@@ -45,14 +45,15 @@ Result<Load> load_pallet(const Box& box, double pallet_length, double pallet_wid
                               "both or neither");
   }
   if (pallet_length * pallet_width > kMostCasesInLayer * box.length * box.width) {
-    return refuse(0, fmt::format("a case of {} by {} is too small beside a pallet of {} by {}",
-                                 plain_number(box.length), plain_number(box.width),
-                                 plain_number(pallet_length), plain_number(pallet_width)));
+    return refuse(
+        0, fmt::format("case length {} and width {} are too small beside a pallet of {} by {}",
+                       plain_number(box.length), plain_number(box.width),
+                       plain_number(pallet_length), plain_number(pallet_width)));
   }
   Load load;
   load.in_layer = cases_in_layer(pallet_length, pallet_width, box.length, box.width);
   if (load.in_layer == 0) {
-    return refuse(0, fmt::format("a case of {} by {} does not fit on a pallet of {} by {}",
+    return refuse(0, fmt::format("case length {} and width {} do not fit on a pallet of {} by {}",
                                  plain_number(box.length), plain_number(box.width),
                                  plain_number(pallet_length), plain_number(pallet_width)));
   }

@@ -7,7 +7,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
-#include "engine/planning/choice.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
@@ -101,27 +101,29 @@ Result<std::vector<Movement>> read_movements(const Series<Number>& quantities,
     Movement m{i + 1, !quantity && !cost, Decimal::seen(quantity.value_or(0)),
                Decimal::seen(cost.value_or(0))};
     if (cost && !quantity) {
-      return refuse(0, fmt::format("cell {} has a unit cost, but no quantity", m.cell));
+      return refuse(
+          0, fmt::format("quantities has no entry in cell {}, but unit costs has one", m.cell));
     }
     if (m.unit_cost.sign() < 0) {
-      return refuse(1, fmt::format("unit cost in cell {} is {}; it must be 0 or more", m.cell,
+      return refuse(1, fmt::format("unit costs in cell {} is {}; it must be 0 or more", m.cell,
                                    plain_number(*cost)));
     }
     if (m.quantity.sign() > 0 && !cost) {
-      return refuse(1, fmt::format("cell {} has a quantity, but no unit cost", m.cell));
+      return refuse(1,
+                    fmt::format("unit costs has no entry in cell {}, beside a quantity", m.cell));
     }
     if (m.quantity.sign() < 0 && !issues) {
       return refuse(0,
-                    fmt::format("quantity in cell {} is {}; receipts are 0 or more (issues among "
+                    fmt::format("quantities in cell {} is {}; receipts are 0 or more (issues among "
                                 "the receipts go into STOCKLEDGER)",
                                 m.cell, plain_number(*quantity)));
     }
     if (m.quantity.sign() < 0 && m.unit_cost.sign() != 0) {
-      return refuse(1, fmt::format("cell {} is an issue with a unit cost; leave that empty, since "
-                                   "the receipts decide it",
+      return refuse(1, fmt::format("unit costs in cell {} stands beside an issue; leave it empty, "
+                                   "since the receipts decide it",
                                    m.cell));
     }
-    movements.push_back(std::move(m));
+    movements.push_back(m);
   }
   return movements;
 }
@@ -297,7 +299,8 @@ constexpr Function kAverageClosing = describe<stock_value<true, Side::closing>>(
 
 Result<Matrix> stock_ledger(const Series<Number>& quantities, const Series<Money>& unit_costs,
                             std::string_view method, Money coin) {
-  const auto choice = choose(method, {"FIFO", "average"}, 2, "method");
+  constexpr std::string_view kWords[] = {"FIFO", "average"};
+  const auto choice = word_index(2, "method", method, kWords);
   if (!choice) return choice.error();
   const auto movements = read_movements(quantities, unit_costs, true);
   if (!movements) return movements.error();
@@ -311,9 +314,9 @@ Result<Matrix> stock_ledger(const Series<Number>& quantities, const Series<Money
     if (m.quantity.sign() < 0) {
       const Decimal wanted = Decimal() - m.quantity;
       if ((wanted - on_hand).sign() > 0) {
-        return refuse(0,
-                      fmt::format("cell {} issues {}, but only {} are on hand", m.cell,
-                                  plain_number(wanted.number()), plain_number(on_hand.number())));
+        return refuse(
+            0, fmt::format("quantities in cell {} issues {}, but only {} are on hand", m.cell,
+                           plain_number(wanted.number()), plain_number(on_hand.number())));
       }
       moved = Decimal() - stock.issue(wanted);
     } else {

@@ -163,20 +163,20 @@ Operand shift_left(Call& call) { return shifted(call, 1); }
 Operand shift_right(Call& call) { return shifted(call, -1); }
 
 constexpr StandardFunction kFunctions[] = {
-    {"GCD", gcd, 1, -1, "r"},
-    {"LCM", lcm, 1, -1, "r"},
-    {"FACT", factorial, 1, 1, "v"},
-    {"FACTDOUBLE", double_factorial, 1, 1, "v"},
-    {"COMBIN", combinations, 2, 2, "v"},
-    {"COMBINA", combinations_with_repetition, 2, 2, "v"},
-    {"PERMUT", permutations, 2, 2, "v"},
-    {"PERMUTATIONA", permutations_with_repetition, 2, 2, "v"},
-    {"MULTINOMIAL", multinomial, 1, -1, "r"},
-    {"BITAND", bit_and, 2, 2, "v"},
-    {"BITOR", bit_or, 2, 2, "v"},
-    {"BITXOR", bit_xor, 2, 2, "v"},
-    {"BITLSHIFT", shift_left, 2, 2, "v"},
-    {"BITRSHIFT", shift_right, 2, 2, "v"},
+    {"GCD", gcd, 1, -1, "r", Group::medium},
+    {"LCM", lcm, 1, -1, "r", Group::medium},
+    {"FACT", factorial, 1, 1, "v", Group::small},
+    {"FACTDOUBLE", double_factorial, 1, 1, "v", Group::large, false, 1, Counting::addin},
+    {"COMBIN", combinations, 2, 2, "v", Group::medium},
+    {"COMBINA", combinations_with_repetition, 2, 2, "v", Group::large},
+    {"PERMUT", permutations, 2, 2, "v", Group::medium},
+    {"PERMUTATIONA", permutations_with_repetition, 2, 2, "v", Group::large},
+    {"MULTINOMIAL", multinomial, 1, -1, "r", Group::medium, false, 1, Counting::addin},
+    {"BITAND", bit_and, 2, 2, "v", Group::large},
+    {"BITOR", bit_or, 2, 2, "v", Group::large},
+    {"BITXOR", bit_xor, 2, 2, "v", Group::large},
+    {"BITLSHIFT", shift_left, 2, 2, "v", Group::large},
+    {"BITRSHIFT", shift_right, 2, 2, "v", Group::large},
 };
 
 }  // namespace

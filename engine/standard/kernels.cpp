@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/rounding.hpp"
 
 namespace loftledger::standard {
 
@@ -78,21 +79,42 @@ void power(const double* a, const double* b, double* out, std::size_t lanes) {
   }
 }
 
+// The terms of a row are few; they are added as ExactSum adds them.
 void kernel_sum(std::span<const double* const> arguments, double* out, std::size_t lanes) {
-  // Few terms a row; the compensation is the one that SUM uses over a range.
-  for (std::size_t i = 0; i < lanes; ++i) {
-    double total = 0;
-    double lost = 0;
+  constexpr std::size_t kPart = 64;
+  for (std::size_t start = 0; start < lanes; start += kPart) {
+    const std::size_t n = std::min(kPart, lanes - start);
+    std::array<double, kPart> total{};
+    std::array<double, kPart> lost{};
+    std::array<double, kPart> largest{};
     for (const double* argument : arguments) {
-      const double term = argument[i];
-      const double next = total + term;
-      const bool larger = std::fabs(total) >= std::fabs(term);
-      const double big = larger ? total : term;
-      const double small = larger ? term : total;
-      lost += (big - next) + small;
-      total = next;
+      const double* terms = argument + start;
+      for (std::size_t i = 0; i < n; ++i) {
+        const double next = total[i] + terms[i];
+        const double whole = std::fabs(total[i]);
+        const double size = std::fabs(terms[i]);
+        const double big = whole >= size ? total[i] : terms[i];
+        const double small = whole >= size ? terms[i] : total[i];
+        lost[i] += (big - next) + small;
+        total[i] = next;
+        largest[i] = size > largest[i] ? size : largest[i];
+      }
     }
-    out[i] = finite(total + lost);
+    int cancelling = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+      total[i] += lost[i];
+      cancelling |= static_cast<int>(std::fabs(total[i]) < largest[i] * 0x1p-40) &
+                    static_cast<int>(total[i] != 0);
+    }
+    if (cancelling != 0) {
+      for (std::size_t i = 0; i < n; ++i) {
+        ExactSum sum;
+        for (const double* argument : arguments) sum.add(argument[start + i]);
+        total[i] = sum.value();
+      }
+    }
+    // `out` may be the first argument: it is written once all of the part is read.
+    for (std::size_t i = 0; i < n; ++i) out[start + i] = finite(total[i]);
   }
 }
 
@@ -136,13 +158,64 @@ void kernel_logic(std::span<const double* const> arguments, double* out, std::si
   }
 }
 
+// Below this size a fraction this far from the next whole number tells for certain that the number
+// a person sees has the same whole part.
+constexpr double kClearSize = 1e9;
+constexpr double kClearFraction = 1 - 1e-6;
+
+void kernel_int(std::span<const double* const> arguments, double* out, std::size_t lanes) {
+  const double* x = arguments[0];
+  int unclear = 0;
+  for (std::size_t i = 0; i < lanes; ++i) {
+    const double whole = std::floor(x[i]);
+    unclear |= static_cast<int>(std::fabs(x[i]) >= kClearSize) |
+               static_cast<int>(x[i] - whole >= kClearFraction);
+  }
+  if (unclear != 0) {
+    for (std::size_t i = 0; i < lanes; ++i) {
+      out[i] = x[i] != x[i] ? kNone : floor_as_seen(x[i]);
+    }
+    return;
+  }
+  for (std::size_t i = 0; i < lanes; ++i) out[i] = std::floor(x[i]);
+}
+
+void kernel_round(std::span<const double* const> arguments, double* out, std::size_t lanes) {
+  const double* x = arguments[0];
+  const double places = arguments.size() > 1 ? arguments[1][0] : 0;
+  constexpr double kMostPlaces = 9;
+  int unclear = static_cast<int>(!(places >= 0 && places <= kMostPlaces));
+  if (arguments.size() > 1) {
+    for (std::size_t i = 0; i < lanes; ++i) unclear |= static_cast<int>(arguments[1][i] != places);
+  }
+  const double scale = unclear != 0 ? 1 : std::pow(10.0, std::floor(places));
+  for (std::size_t i = 0; i < lanes; ++i) {
+    const double raised_half = std::fabs(x[i]) * scale + 0.5;
+    unclear |= static_cast<int>(!(raised_half < kClearSize)) |
+               static_cast<int>(raised_half - std::floor(raised_half) >= kClearFraction);
+  }
+  if (unclear != 0 || scale == 1) {
+    for (std::size_t i = 0; i < lanes; ++i) {
+      const double digits = arguments.size() > 1 ? std::floor(arguments[1][i]) : 0;
+      const bool sensible = x[i] == x[i] && std::fabs(digits) < 300;
+      out[i] = sensible ? round_as_seen(x[i], static_cast<int>(digits)) : kNone;
+    }
+    return;
+  }
+  for (std::size_t i = 0; i < lanes; ++i) {
+    out[i] = std::copysign(std::floor(std::fabs(x[i]) * scale + 0.5) / scale, x[i]);
+  }
+}
+
 constexpr std::array kKernels{
     FunctionKernel{"ABS", kernel_absolute, false},
     FunctionKernel{"AND", kernel_logic<true>, true},
+    FunctionKernel{"INT", kernel_int, false},
     FunctionKernel{"MAX", kernel_extreme<true>, false},
     FunctionKernel{"MIN", kernel_extreme<false>, false},
     FunctionKernel{"NOT", kernel_not, true},
     FunctionKernel{"OR", kernel_logic<false>, true},
+    FunctionKernel{"ROUND", kernel_round, false},
     FunctionKernel{"SUM", kernel_sum, false},
 };
 

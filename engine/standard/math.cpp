@@ -93,10 +93,10 @@ Operand power(Call& call) {
 }
 
 Operand modulo(Call& call) {
-  const double number = call.number(0);
   const double divisor = call.number(1);
+  if (!call.failed() && divisor == 0) return Error(Code::division, "MOD: the divisor is 0", 1);
+  const double number = call.number(0);
   if (call.failed()) return call.failure();
-  if (divisor == 0) return Error(Code::division, "MOD: the divisor is 0", 1);
   const double rest = forgiving_difference(number, floor_as_seen(number / divisor) * divisor);
   // Where the quotient is too large to be exact, what is left is no remainder.
   const bool fits = divisor > 0 ? rest >= 0 && rest < divisor : rest <= 0 && rest > divisor;
@@ -131,55 +131,55 @@ Operand random_between(Call& call) {
   return call.finish(std::floor(least + call.cells().random() * (most - least + 1)));
 }
 
-Operand equal_to(Call& call) { return call.number(0) == call.number(1, 0.0) ? 1.0 : 0.0; }
+Operand equal_to(Call& call) { return call.finish(call.number(0) == call.number(1, 0.0) ? 1 : 0); }
 
-Operand at_least(Call& call) { return call.number(0) >= call.number(1, 0.0) ? 1.0 : 0.0; }
+Operand at_least(Call& call) { return call.finish(call.number(0) >= call.number(1, 0.0) ? 1 : 0); }
 
 constexpr StandardFunction kFunctions[] = {
-    {"ABS", of_number<kAbs>, 1, 1, "v"},
-    {"SIGN", of_number<kSign>, 1, 1, "v"},
-    {"SQRT", inside<kNotNegative, kSqrt>, 1, 1, "v"},
-    {"SQRTPI", inside<kNotNegative, kSqrtPi>, 1, 1, "v"},
-    {"EXP", of_number<kExp>, 1, 1, "v"},
-    {"LN", inside<kPositive, kLog>, 1, 1, "v"},
-    {"LOG10", inside<kPositive, kLog10>, 1, 1, "v"},
-    {"LOG", logarithm, 1, 2, "v"},
-    {"POWER", power, 2, 2, "v"},
-    {"PI", pi, 0, 0, ""},
-    {"DEGREES", of_number<kDegrees>, 1, 1, "v"},
-    {"RADIANS", of_number<kRadians>, 1, 1, "v"},
-    {"SIN", of_angle<kSin>, 1, 1, "v"},
-    {"COS", of_angle<kCos>, 1, 1, "v"},
-    {"TAN", of_angle<kTan>, 1, 1, "v"},
-    {"COT", of_angle<kCot>, 1, 1, "v"},
-    {"SEC", of_angle<kSec>, 1, 1, "v"},
-    {"CSC", of_angle<kCsc>, 1, 1, "v"},
-    {"ASIN", of_number<kAsin>, 1, 1, "v"},
-    {"ACOS", of_number<kAcos>, 1, 1, "v"},
-    {"ATAN", of_number<kAtan>, 1, 1, "v"},
-    {"ACOT", of_number<kAcot>, 1, 1, "v"},
-    {"ATAN2", angle_of_point, 2, 2, "v"},
-    {"SINH", of_number<kSinh>, 1, 1, "v"},
-    {"COSH", of_number<kCosh>, 1, 1, "v"},
-    {"TANH", of_number<kTanh>, 1, 1, "v"},
-    {"COTH", of_number<kCoth>, 1, 1, "v"},
-    {"SECH", of_number<kSech>, 1, 1, "v"},
-    {"CSCH", of_number<kCsch>, 1, 1, "v"},
-    {"ASINH", of_number<kAsinh>, 1, 1, "v"},
-    {"ACOSH", inside<kOneOrMore, kAcosh>, 1, 1, "v"},
-    {"ATANH", inside<kWithinOne, kAtanh>, 1, 1, "v"},
-    {"ACOTH", inside<kBeyondOne, kAcoth>, 1, 1, "v"},
-    {"FISHER", inside<kWithinOne, kAtanh>, 1, 1, "v"},
-    {"FISHERINV", of_number<kFisherInverse>, 1, 1, "v"},
-    {"MOD", modulo, 2, 2, "v"},
-    {"QUOTIENT", quotient, 2, 2, "v"},
+    {"ABS", of_number<kAbs>, 1, 1, "v", Group::small},
+    {"SIGN", of_number<kSign>, 1, 1, "v", Group::medium},
+    {"SQRT", inside<kNotNegative, kSqrt>, 1, 1, "v", Group::small},
+    {"SQRTPI", inside<kNotNegative, kSqrtPi>, 1, 1, "v", Group::medium, false, 1, Counting::addin},
+    {"EXP", of_number<kExp>, 1, 1, "v", Group::small},
+    {"LN", inside<kPositive, kLog>, 1, 1, "v", Group::small},
+    {"LOG10", inside<kPositive, kLog10>, 1, 1, "v", Group::small},
+    {"LOG", logarithm, 1, 2, "v", Group::small},
+    {"POWER", power, 2, 2, "v", Group::small},
+    {"PI", pi, 0, 0, "", Group::small},
+    {"DEGREES", of_number<kDegrees>, 1, 1, "v", Group::small},
+    {"RADIANS", of_number<kRadians>, 1, 1, "v", Group::small},
+    {"SIN", of_angle<kSin>, 1, 1, "v", Group::small},
+    {"COS", of_angle<kCos>, 1, 1, "v", Group::small},
+    {"TAN", of_angle<kTan>, 1, 1, "v", Group::small},
+    {"COT", of_angle<kCot>, 1, 1, "v", Group::medium},
+    {"SEC", of_angle<kSec>, 1, 1, "v", Group::large},
+    {"CSC", of_angle<kCsc>, 1, 1, "v", Group::large},
+    {"ASIN", of_number<kAsin>, 1, 1, "v", Group::small},
+    {"ACOS", of_number<kAcos>, 1, 1, "v", Group::small},
+    {"ATAN", of_number<kAtan>, 1, 1, "v", Group::small},
+    {"ACOT", of_number<kAcot>, 1, 1, "v", Group::medium},
+    {"ATAN2", angle_of_point, 2, 2, "v", Group::small},
+    {"SINH", of_number<kSinh>, 1, 1, "v", Group::medium},
+    {"COSH", of_number<kCosh>, 1, 1, "v", Group::medium},
+    {"TANH", of_number<kTanh>, 1, 1, "v", Group::medium},
+    {"COTH", of_number<kCoth>, 1, 1, "v", Group::medium},
+    {"SECH", of_number<kSech>, 1, 1, "v", Group::large},
+    {"CSCH", of_number<kCsch>, 1, 1, "v", Group::large},
+    {"ASINH", of_number<kAsinh>, 1, 1, "v", Group::medium},
+    {"ACOSH", inside<kOneOrMore, kAcosh>, 1, 1, "v", Group::medium},
+    {"ATANH", inside<kWithinOne, kAtanh>, 1, 1, "v", Group::medium},
+    {"ACOTH", inside<kBeyondOne, kAcoth>, 1, 1, "v", Group::medium},
+    {"FISHER", inside<kWithinOne, kAtanh>, 1, 1, "v", Group::medium},
+    {"FISHERINV", of_number<kFisherInverse>, 1, 1, "v", Group::medium},
+    {"MOD", modulo, 2, 2, "v", Group::small},
+    {"QUOTIENT", quotient, 2, 2, "v", Group::medium, false, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RAWSUBTRACT", exact_difference, 2, -1, "v"},
-    {"RAND", random_number, 0, 0, "", Group::small, true},
+    {"RAND", random_number, 0, 0, "", Group::medium, true},
     {"ORG.LIBREOFFICE.RAND.NV", random_number, 0, 0, ""},
-    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true},
+    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RANDBETWEEN.NV", random_between, 2, 2, "v"},
-    {"DELTA", equal_to, 1, 2, "v"},
-    {"GESTEP", at_least, 1, 2, "v"},
+    {"DELTA", equal_to, 1, 2, "v", Group::large, false, 1, Counting::addin},
+    {"GESTEP", at_least, 1, 2, "v", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace

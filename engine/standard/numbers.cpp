@@ -44,15 +44,17 @@ class Reader {
       single(value);
     } else if (rule_.texts_are_zero) {
       one(0);
-    } else {
+    } else if (!error_.is_error()) {
       error_ = Value(rule_.direct_text);
+      stands_ = rule_.direct_text == Code::value;
     }
   }
 
-  // An error that stands alone hides those of the arguments behind it; one in a range does not.
+  // An error that stands alone hides those of the arguments behind it, except a text where a sum
+  // wants a number; one in a range does not.
   void single(const Value& value) {
     if (value.is_error()) {
-      error_ = value;
+      if (!stands_) error_ = value;
     } else {
       cell(value);
     }
@@ -86,6 +88,7 @@ class Reader {
   FunctionRef<void(std::span<const double>)> take_;
   NumberRule rule_;
   Value error_;
+  bool stands_ = false;
 };
 
 bool is_pair(const Value& a, const Value& b) { return a.is_numeric() && b.is_numeric(); }
@@ -115,14 +118,25 @@ std::vector<double> number_list(Call& call, std::size_t first, NumberRule rule) 
   return out;
 }
 
-std::vector<double> numbers_of(Call& call, std::size_t index) {
+std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule) {
   std::vector<double> out;
   const auto take = [&](std::span<const double> block) {
     out.insert(out.end(), block.begin(), block.end());
   };
-  Reader reader(call, take, {});
+  Reader reader(call, take, rule);
   reader.argument(call[index]);
   if (reader.error().is_error()) call.fail(reader.error());
+  return out;
+}
+
+std::vector<double> plain_numbers(Call& call, std::size_t index) {
+  if (call[index].kind == Operand::Kind::value) return {call.number(index)};
+  std::vector<double> out;
+  const Matrix values = call.matrix(index);
+  for (const Value& value : values.cells()) {
+    if (value.is_error()) call.fail(Code::parameters);
+    out.push_back(value.number());
+  }
   return out;
 }
 

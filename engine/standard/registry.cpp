@@ -7,9 +7,31 @@ namespace loftledger::standard {
 
 namespace {
 
+// One area a line.
+// clang-format off
 constexpr StandardFunctions (*kAreas[])() = {
+    code_functions,
+    conditional_functions,
+    correlation_functions,
+    date_functions,
+    day_count_functions,
+    depreciation_functions,
+    discrete_functions,
+    distribution_functions,
+    financial_functions,
+    hypothesis_functions,
+    information_functions,
+    integer_functions,
     logic_functions,
+    math_functions,
+    numeral_functions,
+    rank_functions,
+    rounding_functions,
+    statistics_functions,
+    sum_functions,
+    text_functions,
 };
+// clang-format on
 
 // Prefixes of names in files that people leave out when they type.
 constexpr std::string_view kPrefixes[] = {"COM.MICROSOFT.", "LEGACY.", "ORG.OPENOFFICE.",

@@ -259,43 +259,61 @@ Operand sum_x2_minus_y2(Call& call) {
 Operand sum_x2_plus_y2(Call& call) {
   return sum_of_pairs(call, [](double x, double y) { return x * x + y * y; });
 }
+
+// Here an empty cell is 0, where the other two pass over the pair.
 Operand sum_of_squared_differences(Call& call) {
-  return sum_of_pairs(call, [](double x, double y) { return (x - y) * (x - y); });
+  const Matrix a = call.matrix(0);
+  const Matrix b = call.matrix(1);
+  if (call.failed()) return call.failure();
+  if (shape_of(call[0]) != shape_of(call[1])) return Code::value;
+  ExactSum total;
+  for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
+    const Value& x = a.cells()[i];
+    const Value& y = b.cells()[i];
+    if (x.is_error()) return x;
+    if (y.is_error()) return y;
+    const double difference = x.number() - y.number();
+    if (!x.is_text() && !y.is_text()) total.add(difference * difference);
+  }
+  return call.finish(total.value());
 }
 
+// Texts and empty cells among the coefficients are 0.
 Operand power_series(Call& call) {
   const double x = call.number(0);
   double power = call.number(1);
   const double step = call.number(2);
-  const std::vector<double> coefficients = numbers_of(call, 3);
+  const bool one = call[3].kind == Operand::Kind::value;
+  const Matrix coefficients = one ? Matrix(1, 1, call.number(3)) : call.matrix(3);
   if (call.failed()) return call.failure();
   if (x == 0 && power == 0) return Error(Code::value, "SERIESSUM: 0 to the power of 0");
   double total = 0;
-  for (const double coefficient : coefficients) {
-    total += coefficient * std::pow(x, power);
+  for (const Value& coefficient : coefficients.cells()) {
+    if (coefficient.is_error()) return coefficient;
+    total += coefficient.number() * std::pow(x, power);
     power += step;
   }
   return call.finish(total);
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"SUM", sum, 0, -1, "r"},
-    {"PRODUCT", product, 0, -1, "r"},
-    {"SUMSQ", sum_of_squares, 0, -1, "r"},
-    {"SUMPRODUCT", sum_of_products, 1, -1, "a"},
-    {"SUMX2MY2", sum_x2_minus_y2, 2, 2, "a"},
-    {"SUMX2PY2", sum_x2_plus_y2, 2, 2, "a"},
-    {"SUMXMY2", sum_of_squared_differences, 2, 2, "a"},
-    {"SERIESSUM", power_series, 4, 4, "vvvr"},
-    {"COUNT", count_numbers, 0, -1, "r"},
-    {"COUNTA", count_values, 0, -1, "r"},
-    {"COUNTBLANK", count_blank, 1, 1, "r"},
-    {"MIN", least, 1, -1, "r"},
-    {"MAX", greatest, 1, -1, "r"},
-    {"MINA", least_a, 1, -1, "r"},
-    {"MAXA", greatest_a, 1, -1, "r"},
-    {"AVERAGE", average, 0, -1, "r"},
-    {"AVERAGEA", average_a, 0, -1, "r"},
+    {"SUM", sum, 0, -1, "r", Group::small},
+    {"PRODUCT", product, 0, -1, "r", Group::small},
+    {"SUMSQ", sum_of_squares, 0, -1, "r", Group::medium},
+    {"SUMPRODUCT", sum_of_products, 1, -1, "a", Group::medium},
+    {"SUMX2MY2", sum_x2_minus_y2, 2, 2, "a", Group::medium},
+    {"SUMX2PY2", sum_x2_plus_y2, 2, 2, "a", Group::medium},
+    {"SUMXMY2", sum_of_squared_differences, 2, 2, "a", Group::medium},
+    {"SERIESSUM", power_series, 4, 4, "vvvr", Group::medium, false, 1, Counting::addin},
+    {"COUNT", count_numbers, 0, -1, "r", Group::small},
+    {"COUNTA", count_values, 0, -1, "r", Group::small},
+    {"COUNTBLANK", count_blank, 1, 1, "r", Group::small, false, 1, Counting::at_call},
+    {"MIN", least, 1, -1, "r", Group::small},
+    {"MAX", greatest, 1, -1, "r", Group::small},
+    {"MINA", least_a, 1, -1, "r", Group::large},
+    {"MAXA", greatest_a, 1, -1, "r", Group::large},
+    {"AVERAGE", average, 0, -1, "r", Group::small},
+    {"AVERAGEA", average_a, 0, -1, "r", Group::large},
 };
 
 }  // namespace

@@ -83,7 +83,7 @@ TEST_F(Configuration, SaysOfEveryArgumentWhetherItIsDue) {
   for (const catalogue::Function* f : catalogue::functions()) {
     for (std::size_t i = 0; i < f->parameters.size(); ++i) {
       const std::string help = render::argument_help(*f, i);
-      const bool says_required = help.find("Required") != std::string::npos;
+      const bool says_required = help.starts_with("Required. ");
       EXPECT_EQ(says_required, i < f->required) << help;
     }
   }

@@ -1,0 +1,59 @@
+// Reads a text piece by piece.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string_view>
+
+namespace loftledger::standard {
+
+class Scanner {
+ public:
+  explicit Scanner(std::string_view text) : text_(text) {}
+
+  bool at_end() const { return at_ >= text_.size(); }
+  char peek() const { return at_end() ? '\0' : text_[at_]; }
+  std::size_t place() const { return at_; }
+  void go_back(std::size_t place) { at_ = place; }
+
+  // Passes over spaces; how many.
+  std::size_t spaces() {
+    const std::size_t from = at_;
+    while (peek() == ' ') ++at_;
+    return at_ - from;
+  }
+  // Takes the character if it comes next.
+  bool take(char c) {
+    if (at_end() || text_[at_] != c) return false;
+    ++at_;
+    return true;
+  }
+  // Takes the word if it comes next in any case; what follows does not matter.
+  bool take_word(std::string_view upper_case_word) {
+    if (text_.size() - at_ < upper_case_word.size()) return false;
+    for (std::size_t i = 0; i < upper_case_word.size(); ++i) {
+      char c = text_[at_ + i];
+      if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 32);
+      if (c != upper_case_word[i]) return false;
+    }
+    at_ += upper_case_word.size();
+    return true;
+  }
+  // The digits that come next; maybe none.
+  std::string_view digits() {
+    const std::size_t from = at_;
+    while (is_digit(peek())) ++at_;
+    return text_.substr(from, at_ - from);
+  }
+  bool letter_next() const {
+    const char small = static_cast<char>(peek() | 0x20);
+    return small >= 'a' && small <= 'z';
+  }
+  static bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+ private:
+  std::string_view text_;
+  std::size_t at_ = 0;
+};
+
+}  // namespace loftledger::standard

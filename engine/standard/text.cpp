@@ -1,0 +1,458 @@
+// Text functions: parts of texts, searching and replacing, joining, case. Positions and lengths
+// count code points, as the office counts them.
+#include <algorithm>
+#include <array>
+#include <optional>
+#include <vector>
+
+#include "engine/standard/collation.hpp"
+#include "engine/standard/criteria.hpp"
+#include "engine/standard/pattern.hpp"
+#include "engine/standard/registry.hpp"
+#include "engine/standard/unicode.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+// The longest text that a formula may make, in bytes.
+constexpr std::size_t kLongestText = 0x0FFFFFFF;
+
+Operand text_or_failure(const Call& call, std::string text) {
+  if (call.failed()) return call.failure();
+  if (text.size() > kLongestText) return Code::text_too_long;
+  return Operand::text(std::move(text));
+}
+
+// A length or a position; below `least` an error.
+std::size_t position(Call& call, std::size_t index, std::int64_t least) {
+  const std::int64_t whole = call.whole(index);
+  if (whole < least) {
+    call.fail(Code::argument);
+    return static_cast<std::size_t>(least);
+  }
+  return static_cast<std::size_t>(whole);
+}
+
+// The number of characters to take; 1 where the argument is not there at all, 0 where it is empty.
+std::size_t taken(Call& call, std::size_t index) {
+  return call.count() > index ? position(call, index, 0) : 1;
+}
+
+// --- Parts
+
+Operand left(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t count = taken(call, 1);
+  return text_or_failure(call, std::string(slice(text, 0, count)));
+}
+
+Operand right(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t count = std::min(taken(call, 1), length(text));
+  return text_or_failure(call, std::string(slice(text, length(text) - count, count)));
+}
+
+Operand mid(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t start = position(call, 1, 1);
+  const std::size_t count = position(call, 2, 0);
+  return text_or_failure(call, std::string(slice(text, start - 1, count)));
+}
+
+Operand text_length(Call& call) {
+  const std::string text = call.text(0);
+  return call.finish(static_cast<double>(length(text)));
+}
+
+Operand replace(Call& call) {
+  std::string text = call.text(0);
+  const std::size_t start = position(call, 1, 1);
+  const std::size_t count = position(call, 2, 0);
+  const std::string fresh = call.text(3);
+  const std::size_t begin = byte_of(text, start - 1);
+  const std::size_t end = begin + byte_of(std::string_view(text).substr(begin), count);
+  text.replace(begin, end - begin, fresh);
+  return text_or_failure(call, std::move(text));
+}
+
+// --- Parts counted in bytes of a double-byte encoding: ideographs and their like count two
+
+bool wide(char32_t point) {
+  struct Block {
+    char32_t first;
+    char32_t last;
+  };
+  constexpr Block kWide[] = {{0x1100, 0x11FF}, {0x2E80, 0xA4CF},  {0xAC00, 0xD7AF},
+                             {0xF900, 0xFAFF}, {0xFE30, 0xFE4F},  {0xFF01, 0xFF60},
+                             {0xFFE0, 0xFFE6}, {0x20000, 0x3FFFF}};
+  return std::any_of(std::begin(kWide), std::end(kWide), [point](const Block& block) {
+    return point >= block.first && point <= block.last;
+  });
+}
+
+// What a character counts.
+using Weight = std::size_t (*)(char32_t);
+std::size_t one(char32_t) { return 1; }
+std::size_t one_or_two(char32_t point) { return wide(point) ? 2 : 1; }
+
+std::size_t measured(std::string_view text, Weight weight) {
+  std::size_t sum = 0;
+  for (std::size_t i = 0; i < text.size();) sum += weight(decode(text, i));
+  return sum;
+}
+
+std::size_t width(std::string_view text) { return measured(text, one_or_two); }
+
+// `count` bytes from `first` on; half a wide character becomes a space.
+std::string byte_slice(std::string_view text, std::size_t first, std::size_t count) {
+  std::string out;
+  const std::size_t last = first + count;
+  std::size_t at = 0;
+  for (std::size_t i = 0; i < text.size() && at < last;) {
+    const char32_t point = decode(text, i);
+    const std::size_t next = at + one_or_two(point);
+    if (next > first) {
+      if (at < first || next > last) {
+        out += ' ';
+      } else {
+        append(out, point);
+      }
+    }
+    at = next;
+  }
+  return out;
+}
+
+Operand left_bytes(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t count = taken(call, 1);
+  return text_or_failure(call, byte_slice(text, 0, count));
+}
+
+Operand right_bytes(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t count = std::min(taken(call, 1), width(text));
+  return text_or_failure(call, byte_slice(text, width(text) - count, count));
+}
+
+Operand mid_bytes(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t start = position(call, 1, 1);
+  const std::size_t count = position(call, 2, 0);
+  return text_or_failure(call, byte_slice(text, start - 1, count));
+}
+
+Operand length_bytes(Call& call) {
+  const std::string text = call.text(0);
+  return call.finish(static_cast<double>(width(text)));
+}
+
+Operand replace_bytes(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t start = position(call, 1, 1);
+  const std::size_t count = position(call, 2, 0);
+  const std::string fresh = call.text(3);
+  const std::size_t all = width(text);
+  const std::size_t begin = std::min(start - 1, all);
+  const std::size_t end = std::min(begin + count, all);
+  return text_or_failure(call,
+                         byte_slice(text, 0, begin) + fresh + byte_slice(text, end, all - end));
+}
+
+// --- Searching
+
+// Where a text stands in another: its place in what `weight` counts, from 1 on.
+Operand place_of(const Call& call, std::string_view text, std::size_t byte, Weight weight) {
+  return call.finish(static_cast<double>(measured(text.substr(0, byte), weight) + 1));
+}
+
+// The byte at which the search begins; nothing where the start lies past the end.
+std::optional<std::size_t> start_byte(std::string_view text, std::size_t start, Weight weight) {
+  std::size_t byte = 0;
+  std::size_t passed = 1;
+  while (passed < start) {
+    if (byte >= text.size()) return std::nullopt;
+    passed += weight(decode(text, byte));
+  }
+  return byte;
+}
+
+Operand not_found(const Call& call, std::string_view sought, std::string_view text) {
+  return Error(Code::value, std::string(call.name()) + ": \"" + std::string(slice(sought, 0, 40)) +
+                                "\" is not in \"" + std::string(slice(text, 0, 40)) + "\"");
+}
+
+Operand find_by(Call& call, Weight weight) {
+  const std::string sought = call.text(0);
+  const std::string text = call.text(1);
+  const std::int64_t start = call.count() > 2 ? call.whole(2) : 1;
+  if (call.failed()) return call.failure();
+  if (start < 1 || sought.empty()) return Code::value;
+  const auto from = start_byte(text, static_cast<std::size_t>(start), weight);
+  const std::size_t at = from ? text.find(sought, *from) : text.npos;
+  if (at == text.npos) return not_found(call, sought, text);
+  return place_of(call, text, at, weight);
+}
+
+Operand find(Call& call) { return find_by(call, one); }
+Operand find_bytes(Call& call) { return find_by(call, one_or_two); }
+
+Operand search_by(Call& call, Weight weight) {
+  const std::string sought = call.text(0);
+  const std::string text = call.text(1);
+  const std::size_t start = call.count() > 2 ? position(call, 2, 1) : 1;
+  if (call.failed()) return call.failure();
+  const auto from = start_byte(text, start, weight);
+  if (!from || *from >= text.size() || sought.empty()) return not_found(call, sought, text);
+  Search way = search_of(call.settings());
+  if (!may_be_pattern(sought, way)) way = Search::plain;
+  const auto pattern = Pattern::make(sought, way, false);
+  const auto found = pattern ? pattern->find_something(text, *from) : std::nullopt;
+  if (!found) return not_found(call, sought, text);
+  return place_of(call, text, found->begin, weight);
+}
+
+Operand search(Call& call) { return search_by(call, one); }
+Operand search_bytes(Call& call) { return search_by(call, one_or_two); }
+
+Operand substitute(Call& call) {
+  const std::string text = call.text(0);
+  const std::string old = call.text(1);
+  const std::string fresh = call.text(2);
+  // 0 stands for every occurrence.
+  const std::size_t only = call.count() > 3 ? position(call, 3, 1) : 0;
+  if (call.failed()) return call.failure();
+  if (old.empty()) return Operand::text(text);
+  std::string out;
+  std::size_t done = 0;
+  std::size_t seen = 0;
+  for (std::size_t at = text.find(old); at != text.npos; at = text.find(old, at + old.size())) {
+    if (only != 0 && ++seen != only) continue;
+    out.append(text, done, at - done);
+    out += fresh;
+    done = at + old.size();
+    if (only != 0 || out.size() > kLongestText) break;
+  }
+  out.append(text, done);
+  return text_or_failure(call, std::move(out));
+}
+
+// --- Regular expressions
+
+// What REGEX is asked for: one occurrence, or all of them ("g").
+struct Wanted {
+  bool all = false;
+  std::int64_t occurrence = 1;
+};
+
+Wanted read_wanted(Call& call) {
+  Wanted out;
+  if (!call.given(3)) return out;
+  const Value flags = call.scalar(3);
+  if (flags.is_text()) {
+    if (flags.text() == "g") {
+      out.all = true;
+    } else if (!flags.text().empty()) {
+      call.fail(Error(Code::argument, "REGEX: the only letter for flags is \"g\""));
+    }
+    return out;
+  }
+  out.occurrence = call.whole(3);
+  if (out.occurrence < 0) call.fail(Code::argument);
+  return out;
+}
+
+Operand regex(Call& call) {
+  const std::string text = call.text(0);
+  const std::string expression = call.text(1);
+  const Wanted wanted = read_wanted(call);
+  const bool replacing = call.given(2);
+  const std::string replacement = replacing ? call.text(2) : std::string();
+  if (call.failed()) return call.failure();
+  if (!wanted.all && wanted.occurrence == 0) return Operand::text(text);
+  const auto pattern = Pattern::make(expression, Search::regular, true);
+  if (!pattern) {
+    return Error(Code::argument, "REGEX: \"" + expression + "\" is no regular expression", 1);
+  }
+  std::string out;
+  std::size_t done = 0;
+  std::int64_t seen = 0;
+  for (std::size_t from = 0; from <= text.size();) {
+    const auto found = pattern->find(text, from);
+    if (!found) break;
+    const bool chosen = wanted.all || ++seen == wanted.occurrence;
+    if (chosen && !replacing)
+      return Operand::text(text.substr(found->begin, found->end - found->begin));
+    if (chosen) {
+      const auto fresh = pattern->filled(replacement, text, *found);
+      if (!fresh) return Code::argument;
+      out.append(text, done, found->begin - done);
+      out += *fresh;
+      done = found->end;
+      if (!wanted.all) break;
+    }
+    from = found->end;
+    if (found->begin == found->end) {
+      // An empty match: go on behind the next character.
+      if (from >= text.size()) break;
+      decode(text, from);
+    }
+  }
+  if (!replacing) return Error(Code::not_available, "REGEX: the expression matches nothing");
+  out.append(text, done);
+  return text_or_failure(call, std::move(out));
+}
+
+// --- Joining
+
+Operand concatenate(Call& call) {
+  std::string out;
+  for (std::size_t i = 0; i < call.count() && out.size() <= kLongestText; ++i) out += call.text(i);
+  return text_or_failure(call, std::move(out));
+}
+
+// Visits what CONCAT and TEXTJOIN join, row by row, empty cells as empty texts.
+void joined_values(Call& call, std::size_t index, FunctionRef<void(const Value&)> visit) {
+  if (call[index].kind == Operand::Kind::areas) {
+    for (const Area& area : *call[index].areas) {
+      const std::array part{Operand(area)};
+      Call inner(call.name(), part, call.cells(), call.here(), true);
+      joined_values(inner, 0, visit);
+      if (inner.failed()) call.fail(inner.failure().value);
+    }
+    return;
+  }
+  const Matrix matrix = call.matrix(index);
+  for (const Value& value : matrix.cells()) {
+    if (value.is_error()) call.fail(value);
+    visit(value);
+  }
+}
+
+Operand concat(Call& call) {
+  std::string out;
+  for (std::size_t i = 0; i < call.count() && !call.failed(); ++i) {
+    joined_values(call, i, [&](const Value& value) {
+      if (out.size() <= kLongestText) out += to_text(value);
+    });
+  }
+  return text_or_failure(call, std::move(out));
+}
+
+Operand text_join(Call& call) {
+  std::vector<std::string> between;
+  joined_values(call, 0, [&](const Value& value) { between.push_back(to_text(value)); });
+  const bool skip_empty = call.truth(1);
+  std::string out;
+  std::size_t joined = 0;
+  for (std::size_t i = 2; i < call.count() && !call.failed(); ++i) {
+    joined_values(call, i, [&](const Value& value) {
+      const std::string text = to_text(value);
+      if ((skip_empty && text.empty()) || out.size() > kLongestText) return;
+      if (joined > 0 && !between.empty()) out += between[(joined - 1) % between.size()];
+      out += text;
+      ++joined;
+    });
+  }
+  return text_or_failure(call, std::move(out));
+}
+
+Operand repeat(Call& call) {
+  const std::string text = call.text(0);
+  const std::size_t times = position(call, 1, 0);
+  if (call.failed()) return call.failure();
+  if (!text.empty() && times > kLongestText / text.size()) return Code::text_too_long;
+  std::string out;
+  out.reserve(text.size() * times);
+  for (std::size_t i = 0; i < times && !text.empty(); ++i) out += text;
+  return Operand::text(std::move(out));
+}
+
+// --- Case and cleaning
+
+Operand lower_text(Call& call) { return text_or_failure(call, lower_case(call.text(0))); }
+Operand upper_text(Call& call) { return text_or_failure(call, upper_case(call.text(0))); }
+
+Operand proper(Call& call) {
+  const std::string text = call.text(0);
+  std::string out;
+  bool inside = false;
+  for (std::size_t i = 0; i < text.size();) {
+    const char32_t point = decode(text, i);
+    append(out, inside ? lower(point) : upper(point));
+    inside = is_letter(point);
+  }
+  return text_or_failure(call, std::move(out));
+}
+
+Operand trim(Call& call) {
+  const std::string text = call.text(0);
+  std::string out;
+  for (char c : text) {
+    if (c == ' ' && (out.empty() || out.back() == ' ')) continue;
+    out += c;
+  }
+  if (!out.empty() && out.back() == ' ') out.pop_back();
+  return text_or_failure(call, std::move(out));
+}
+
+bool printable(char32_t point) { return point >= 0x20 && (point < 0x7F || point >= 0xA0); }
+
+Operand clean(Call& call) {
+  const std::string text = call.text(0);
+  std::string out;
+  for (std::size_t i = 0; i < text.size();) {
+    const char32_t point = decode(text, i);
+    if (printable(point)) append(out, point);
+  }
+  return text_or_failure(call, std::move(out));
+}
+
+Operand exact(Call& call) {
+  const std::string a = call.text(0);
+  const std::string b = call.text(1);
+  return call.failed() ? call.failure() : Operand::truth(a == b);
+}
+
+// The text of a text, nothing of anything else.
+Operand only_text(Call& call) {
+  const Value value = call.scalar(0);
+  return text_or_failure(call, std::string(value.text()));
+}
+
+constexpr StandardFunction kFunctions[] = {
+    {"CLEAN", clean, 1, 1, "v", Group::medium},
+    {"COM.MICROSOFT.CONCAT", concat, 1, -1, "r"},
+    {"COM.MICROSOFT.TEXTJOIN", text_join, 3, -1, "rvr"},
+    {"CONCATENATE", concatenate, 0, -1, "v", Group::medium},
+    {"EXACT", exact, 2, 2, "v", Group::small},
+    {"FIND", find, 2, 3, "v", Group::small},
+    {"FINDB", find_bytes, 2, 3, "v", Group::large},
+    {"LEFT", left, 1, 2, "v", Group::small},
+    {"LEFTB", left_bytes, 1, 2, "v", Group::large},
+    {"LEN", text_length, 1, 1, "v", Group::small},
+    {"LENB", length_bytes, 1, 1, "v", Group::large},
+    {"LOWER", lower_text, 1, 1, "v", Group::small},
+    {"MID", mid, 3, 3, "v", Group::small},
+    {"MIDB", mid_bytes, 3, 3, "v", Group::large},
+    {"ORG.LIBREOFFICE.REGEX", regex, 2, 4, "v"},
+    {"PROPER", proper, 1, 1, "v", Group::small},
+    {"REPLACE", replace, 4, 4, "v", Group::small},
+    {"REPLACEB", replace_bytes, 4, 4, "v", Group::large},
+    {"REPT", repeat, 2, 2, "v", Group::small},
+    {"RIGHT", right, 1, 2, "v", Group::small},
+    {"RIGHTB", right_bytes, 1, 2, "v", Group::large},
+    {"SEARCH", search, 2, 3, "v", Group::medium},
+    {"SEARCHB", search_bytes, 2, 3, "v", Group::large},
+    {"SUBSTITUTE", substitute, 3, 4, "v", Group::small},
+    {"T", only_text, 1, 1, "v", Group::small},
+    {"TRIM", trim, 1, 1, "v", Group::small},
+    {"UPPER", upper_text, 1, 1, "v", Group::small},
+};
+
+}  // namespace
+
+StandardFunctions text_functions() { return kFunctions; }
+
+}  // namespace loftledger::standard
