@@ -9,6 +9,7 @@ find_program(OFFICE_CPPUMAKER cppumaker PATHS ${office_sdk}/bin NO_DEFAULT_PATH)
 find_program(OFFICE_SOFFICE soffice PATHS ${office_program} NO_DEFAULT_PATH)
 find_program(OFFICE_UNOPKG unopkg PATHS ${office_program} NO_DEFAULT_PATH)
 find_path(OFFICE_INCLUDE cppuhelper/implbase2.hxx PATHS ${office_sdk}/include NO_DEFAULT_PATH)
+find_file(OFFICE_UNO_SETTINGS unorc PATHS ${office_program} NO_DEFAULT_PATH)
 find_file(OFFICE_TYPES types.rdb PATHS ${office_program} NO_DEFAULT_PATH)
 find_file(OFFICE_API_TYPES offapi.rdb PATHS ${office_program}/types NO_DEFAULT_PATH)
 foreach(part cppu cppuhelpergcc3 sal salhelpergcc3)
@@ -16,7 +17,7 @@ foreach(part cppu cppuhelpergcc3 sal salhelpergcc3)
 endforeach()
 
 foreach(part OFFICE_UNOIDL_WRITE OFFICE_CPPUMAKER OFFICE_SOFFICE OFFICE_UNOPKG OFFICE_INCLUDE
-        OFFICE_TYPES OFFICE_API_TYPES OFFICE_LIB_cppu OFFICE_LIB_cppuhelpergcc3 OFFICE_LIB_sal
+        OFFICE_UNO_SETTINGS OFFICE_TYPES OFFICE_API_TYPES OFFICE_LIB_cppu OFFICE_LIB_cppuhelpergcc3 OFFICE_LIB_sal
         OFFICE_LIB_salhelpergcc3)
   if(NOT ${part})
     message(FATAL_ERROR

@@ -26,6 +26,34 @@ Value read_words(std::string_view words) {
   return Value(words);
 }
 
+// The row's own words, the nearest text to the left, and the column's, the nearest above.
+std::string label_of(const sheet::Sheet& sheet, std::int32_t row, std::int32_t column) {
+  std::string label;
+  for (std::int32_t c = column - 1; c >= 0 && label.empty(); --c) {
+    label = std::string(sheet.get(row, c).text());
+  }
+  constexpr std::int32_t kFurthest = 12;
+  for (std::int32_t r = row - 1; r >= 0 && r >= row - kFurthest; --r) {
+    const Value above = sheet.get(r, column);
+    if (above.is_empty()) break;
+    if (!above.is_text()) continue;
+    return label.empty() ? std::string(above.text()) : fmt::format("{}, {}", label, above.text());
+  }
+  return label;
+}
+
+// The nearest text to the right, where it is short enough for a unit.
+std::string unit_of(const sheet::Sheet& sheet, std::int32_t row, std::int32_t column) {
+  constexpr std::size_t kLongest = 24;
+  for (std::int32_t c = column + 1; c < sheet.columns_end(); ++c) {
+    const Value value = sheet.get(row, c);
+    if (value.is_text()) {
+      return value.text().size() <= kLongest ? std::string(value.text()) : std::string();
+    }
+  }
+  return {};
+}
+
 std::string place_text(const sheet::Workbook& workbook, CellAddress a) {
   return fmt::format("{}.{}", quoted_sheet(workbook.sheet(a.sheet).name()),
                      cell_name(a.row, a.column));
@@ -145,10 +173,8 @@ std::vector<NamedCells> Book::names() const {
         cells.formula = cells.formula || impl_->calculator.is_formula({area.first_sheet, r, c});
       }
     }
-    for (std::int32_t c = area.first_column - 1; c >= 0 && cells.label.empty(); --c) {
-      cells.label = std::string(sheet.get(area.first_row, c).text());
-    }
-    cells.unit = std::string(sheet.get(area.first_row, area.last_column + 1).text());
+    cells.label = label_of(sheet, area.first_row, area.first_column);
+    cells.unit = unit_of(sheet, area.first_row, area.last_column);
     out.push_back(std::move(cells));
   }
   return out;

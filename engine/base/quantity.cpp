@@ -332,6 +332,7 @@ std::string unit_key(std::string_view symbol) {
 }
 
 struct UnitIndex {
+  std::unordered_map<std::string_view, const Unit*> as_listed;
   std::unordered_map<std::string, const Unit*> exact;
   std::unordered_map<std::string, const Unit*> any_case;
 };
@@ -340,6 +341,7 @@ const UnitIndex& unit_index() {
   static const auto* index = [] {
     auto* built = new UnitIndex;
     for (const Unit& unit : kUnits) {
+      built->as_listed.emplace(unit.symbol, &unit);
       const std::string key = unit_key(unit.symbol);
       built->exact.emplace(key, &unit);
       built->any_case.emplace(lowered(key), &unit);
@@ -661,9 +663,12 @@ bool measured(Dimension dimension) {
 std::span<const Unit> units() { return kUnits; }
 
 const Unit* find_unit(std::string_view symbol) {
+  const UnitIndex& index = unit_index();
+  if (const auto found = index.as_listed.find(symbol); found != index.as_listed.end()) {
+    return found->second;
+  }
   const std::string key = unit_key(symbol);
   if (key.empty()) return nullptr;
-  const UnitIndex& index = unit_index();
   if (const auto found = index.exact.find(key); found != index.exact.end()) return found->second;
   const auto found = index.any_case.find(lowered(key));
   if (found == index.any_case.end()) return nullptr;

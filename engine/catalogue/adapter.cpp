@@ -113,92 +113,108 @@ const Value* Reader::single(std::size_t index) {
   return nullptr;
 }
 
-bool Reader::note_unit(std::size_t index, Dimension dimension, bool bare, const std::string& text) {
-  if (!measured(dimension)) return true;
+std::string Reader::titled(const Place& place) const {
+  return place.range == nullptr ? titled(place.index)
+                                : titled(place.index) + cell_place(*place.range, place.cell);
+}
+
+void Reader::note_unit(std::size_t index, Dimension dimension, bool bare, const Value& value) {
+  if (!measured(dimension)) return;
   for (const Seen& other : seen_) {
-    if (other.bare == bare) continue;
+    if (other.bare == bare) {
+      if (other.dimension == dimension) return;
+      continue;
+    }
     const bool same = other.dimension == dimension;
     if (!same && !function_.record.linked_units) continue;
-    const std::string what =
-        bare ? fmt::format("is the bare number {}", text) : fmt::format("is {}, with a unit", text);
-    const std::string beside = other.bare ? fmt::format("the bare number {}", other.shown)
-                                          : fmt::format("{}, which has a unit", other.shown);
+    const std::string shown_here = shown_value(value);
+    const std::string shown_there = shown_value(other.value);
+    const std::string what = bare ? fmt::format("is the bare number {}", shown_here)
+                                  : fmt::format("is {}, with a unit", shown_here);
+    const std::string beside = other.bare ? fmt::format("the bare number {}", shown_there)
+                                          : fmt::format("{}, which has a unit", shown_there);
     refuse_argument(
         index, same ? fmt::format("{} {}, beside {}, {} too; give both a unit or neither",
                                   titled(index), what, beside, with_article(info(dimension).name))
                     : fmt::format("{} {}, beside {}; give all of them a unit or none",
                                   titled(index), what, beside));
-    return false;
+    return;
   }
-  seen_.push_back({dimension, bare, text});
-  return true;
+  seen_.push_back({dimension, bare, value});
 }
 
-void Reader::check_rule(std::size_t index, double value, const std::string& text) {
+void Reader::check_rule(std::size_t index, double number, const Value& value) {
   const Rule rule = function_.parameters[index].rule;
-  if (!obeys(rule, value)) {
-    refuse_argument(index, fmt::format("{} is {}; it {}", titled(index), text, rule_text(rule)));
+  if (!obeys(rule, number)) {
+    refuse_argument(
+        index, fmt::format("{} is {}; it {}", titled(index), shown_value(value), rule_text(rule)));
   }
 }
 
-Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place) {
-  return read(index, value, place, function_.types[index].dimension);
+double Reader::read(const Place& place, const Value& value) {
+  return read(place, value, function_.types[place.index].dimension);
 }
 
-Reader::Read Reader::read(std::size_t index, const Value& value, std::string_view place,
-                          Dimension dimension) {
-  const std::string name = titled(index) + std::string(place);
-  const std::string text = shown_value(value);
-  if (value.is_empty() || value.is_numeric()) {
-    // The office hands an empty cell over as 0.
-    const double number = value.number();
-    if (!std::isfinite(number)) {
-      refuse_argument(index, fmt::format("{} is not a finite number", name), Code::number);
-      return {};
-    }
-    // Nothing is nothing in every unit.
-    if (number != 0) note_unit(index, dimension, true, text);
-    check_rule(index, number, text);
-    return {number, false};
+double Reader::read(const Place& place, const Value& value, Dimension dimension) {
+  if (value.is_text()) return read_text(place, value, dimension);
+  // The office hands an empty cell over as 0.
+  const double number = value.number();
+  if (!std::isfinite(number)) {
+    refuse_argument(place.index, fmt::format("{} is not a finite number", titled(place)),
+                    Code::number);
+    return 0;
   }
+  // Nothing is nothing in every unit.
+  if (number != 0) note_unit(place.index, dimension, true, value);
+  check_rule(place.index, number, value);
+  return number;
+}
+
+double Reader::read_text(const Place& place, const Value& value, Dimension dimension) {
+  const std::size_t index = place.index;
   if (all_spaces(value.text())) {
-    refuse_argument(index, fmt::format("{} is an empty text; it must be {}", name,
+    refuse_argument(index, fmt::format("{} is an empty text; it must be {}", titled(place),
                                        with_article(info(dimension).name)));
-    return {};
+    return 0;
   }
   Result<Measured> quantity = parse_quantity(value.text());
   if (!quantity) {
-    refuse_argument(index, fmt::format("{} is {}: {}", name, text, quantity.error().text()));
-    return {};
+    refuse_argument(index, fmt::format("{} is {}: {}", titled(place), shown_value(value),
+                                       quantity.error().text()));
+    return 0;
   }
   double number = quantity->value;
   if (quantity->unit == nullptr) {
-    if (number != 0) note_unit(index, dimension, true, text);
+    if (number != 0) note_unit(index, dimension, true, value);
   } else if (quantity->unit->dimension != dimension) {
     const bool unitless = !measured(dimension) && dimension != Dimension::ratio;
-    refuse_argument(index, unitless
-                               ? fmt::format("{} is {}, with a unit; it must be {} without a unit",
-                                             name, text, with_article(info(dimension).name))
-                               : fmt::format("{} is {}, {}; it must be {}", name, text,
-                                             with_article(info(quantity->unit->dimension).name),
-                                             with_article(info(dimension).name)));
-    return {};
+    const std::string due = with_article(info(dimension).name);
+    refuse_argument(
+        index, unitless
+                   ? fmt::format("{} is {}, with a unit; it must be {} without a unit",
+                                 titled(place), shown_value(value), due)
+                   : fmt::format("{} is {}, {}; it must be {}", titled(place), shown_value(value),
+                                 with_article(info(quantity->unit->dimension).name), due));
+    return 0;
   } else {
     // A unit of the record's own holds for the columns of its dimension.
     const Unit* unit = find_unit(unit_of(function_, index));
     if (unit != nullptr && unit->dimension != dimension) unit = find_unit(info(dimension).unit);
-    if (unit != nullptr)
+    if (unit != nullptr) {
       number = convert(number, *quantity->unit, *unit);
-    else if (dimension == Dimension::ratio)
+    } else if (dimension == Dimension::ratio) {
       number = static_cast<double>(number * quantity->unit->size);
-    note_unit(index, dimension, false, text);
+    }
+    note_unit(index, dimension, false, value);
     if (!std::isfinite(number)) {
-      refuse_argument(index, fmt::format("{} is {}, which is too large", name, text), Code::number);
-      return {};
+      refuse_argument(
+          index, fmt::format("{} is {}, which is too large", titled(place), shown_value(value)),
+          Code::number);
+      return 0;
     }
   }
-  check_rule(index, number, text);
-  return {number, false};
+  check_rule(index, number, value);
+  return number;
 }
 
 double Reader::measure(std::size_t index) {
@@ -209,7 +225,7 @@ double Reader::measure(std::size_t index) {
     }
   }
   const Value* value = single(index);
-  return value != nullptr ? read(index, *value, "").value : 0;
+  return value != nullptr ? read({index}, *value) : 0;
 }
 
 std::string_view Reader::text(std::size_t index) {
@@ -250,8 +266,7 @@ bool Reader::flag(std::size_t index) {
 std::vector<std::optional<double>> Reader::series(std::size_t index) {
   if (failed()) return {};
   if (present(index) && arguments_[index].kind == Argument::Kind::scalar) {
-    const Value& value = arguments_[index].scalar;
-    return {read(index, value, "").value};
+    return {read({index}, arguments_[index].scalar)};
   }
   if (!present(index) || arguments_[index].kind != Argument::Kind::matrix) {
     refuse_argument(index, fmt::format("needs the {} (argument {})", titled(index), index + 1));
@@ -265,7 +280,7 @@ std::vector<std::optional<double>> Reader::series(std::size_t index) {
     if (blank(value)) {
       out.emplace_back();
     } else {
-      out.emplace_back(read(index, value, cell_place(m, i)).value);
+      out.emplace_back(read({index, &m, i}, value));
     }
   }
   if (out.empty()) refuse_argument(index, fmt::format("{} is an empty range", titled(index)));
@@ -295,8 +310,8 @@ std::pair<double, double> Reader::interval(std::size_t index) {
   if (present(index) && arguments_[index].kind == Argument::Kind::matrix &&
       arguments_[index].matrix->size() == 2) {
     const Matrix& m = *arguments_[index].matrix;
-    low = read(index, m.cells()[0], cell_place(m, 0)).value;
-    if (!failed()) high = read(index, m.cells()[1], cell_place(m, 1)).value;
+    low = read({index, &m, 0}, m.cells()[0]);
+    if (!failed()) high = read({index, &m, 1}, m.cells()[1]);
   } else {
     const Value* value = single(index);
     if (value == nullptr) return {};
@@ -307,10 +322,10 @@ std::pair<double, double> Reader::interval(std::size_t index) {
         const std::string text = number_text(m.value);
         return Value(m.unit == nullptr ? text : fmt::format("{} {}", text, m.unit->symbol));
       };
-      low = read(index, one(range->low), "").value;
-      if (!failed()) high = read(index, one(range->high), "").value;
+      low = read({index}, one(range->low));
+      if (!failed()) high = read({index}, one(range->high));
     } else {
-      low = high = read(index, *value, "").value;
+      low = high = read({index}, *value);
     }
   }
   if (!failed() && low > high) {
@@ -351,8 +366,8 @@ std::vector<TableRow> Reader::rows(std::size_t index, std::span<const Dimension>
       const Value& value = m.at(row, column);
       if (blank(value)) continue;
       any = true;
-      const std::size_t place = row * m.columns() + column;
-      read_row.cells[column] = read(index, value, cell_place(m, place), columns[column]).value;
+      const Place place{index, &m, row * m.columns() + column};
+      read_row.cells[column] = read(place, value, columns[column]);
     }
     if (any) out.push_back(std::move(read_row));
   }

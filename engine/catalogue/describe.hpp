@@ -92,23 +92,28 @@ class Reader {
   CellState cell(std::size_t index);
 
  private:
-  struct Read {
-    double value = 0;
-    bool empty = false;
+  // The argument, or the cell of the range that it is.
+  struct Place {
+    std::size_t index;
+    const Matrix* range = nullptr;
+    std::size_t cell = 0;
   };
   void fail(Error error);
   void refuse_argument(std::size_t index, std::string sentence, Code code = Code::argument);
   std::string titled(std::size_t index) const;
+  std::string titled(const Place& place) const;
   const Value* single(std::size_t index);
-  Read read(std::size_t index, const Value& value, std::string_view place);
-  Read read(std::size_t index, const Value& value, std::string_view place, Dimension dimension);
-  bool note_unit(std::size_t index, Dimension dimension, bool bare, const std::string& shown);
-  void check_rule(std::size_t index, double value, const std::string& shown);
+  double read(const Place& place, const Value& value);
+  double read(const Place& place, const Value& value, Dimension dimension);
+  double read_text(const Place& place, const Value& value, Dimension dimension);
+  void note_unit(std::size_t index, Dimension dimension, bool bare, const Value& value);
+  void check_rule(std::size_t index, double number, const Value& value);
 
+  // The first value of a dimension that was met bare, and the first with a unit.
   struct Seen {
     Dimension dimension;
     bool bare;
-    std::string shown;
+    Value value;
   };
   const Function& function_;
   std::span<const Argument> arguments_;

@@ -1,5 +1,7 @@
 #include "engine/cli/table.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "engine/base/number_text.hpp"
@@ -18,7 +20,8 @@ std::size_t width(std::string_view text) {
 }  // namespace
 
 std::string words(const Value& value) {
-  return value.kind() == Value::Kind::number ? plain_number(value.number()) : full_words(value);
+  return value.kind() == Value::Kind::number ? fmt::format("{:.6g}", value.number())
+                                             : full_words(value);
 }
 
 std::string full_words(const Value& value) {

@@ -9,7 +9,7 @@
 
 namespace loftledger::cli {
 
-// A value as a person reads it: at most 12 digits; and with all digits, as a program reads it.
+// A value as a person reads it: at most 6 digits; and with all digits, as a program reads it.
 std::string words(const Value& value);
 std::string full_words(const Value& value);
 

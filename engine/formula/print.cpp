@@ -31,7 +31,7 @@ void add_corner(std::string& out, const Reference& r, const Corner& corner) {
 void add_sheet(std::string& out, const SheetPart& sheet) {
   if (!sheet.given) return;
   if (sheet.absolute) out += '$';
-  out += sheet.lost ? "#REF!" : quoted_sheet(sheet.name);
+  out += sheet.lost ? "#REF!" : sheet_text(sheet.name);
 }
 
 void add_reference(std::string& out, const Reference& r, Syntax syntax) {
@@ -55,7 +55,7 @@ void add_name(std::string& out, const Node& node) {
   if (!node.source.empty()) out += quoted(node.source, '\'') + '#';
   if (!node.sheet.empty()) {
     if (node.sheet_absolute) out += '$';
-    out += quoted_sheet(node.sheet) + '.';
+    out += sheet_text(node.sheet) + '.';
   }
   if (reads_as_name(node.text)) {
     out += node.text;

@@ -8,6 +8,8 @@ namespace loftledger::formula {
 
 namespace {
 
+constexpr char32_t kStray = 0xFFFD;
+
 struct Block {
   char32_t first;
   char32_t last;
@@ -22,29 +24,34 @@ constexpr std::array kSigns{
     Block{0xFEFF, 0xFEFF}, Block{0xFFF0, 0xFFFF},
 };
 
-struct Character {
-  char32_t code = 0;
-  std::size_t bytes = 1;
-};
+bool starts_name(std::string_view text) { return letter_bytes(text) > 0; }
 
-// The first character of a text in UTF-8. A stray byte counts as a character of its own, so that
-// any text can be read to its end.
+// Bytes of the letters and digits that the text begins with.
+std::size_t word_bytes(std::string_view text) {
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t bytes = is_digit(text[at]) ? 1 : letter_bytes(text.substr(at));
+    if (bytes == 0) break;
+    at += bytes;
+  }
+  return at;
+}
+
+}  // namespace
+
 Character first_character(std::string_view text) {
   const auto lead = static_cast<unsigned char>(text[0]);
-  const std::size_t bytes = lead < 0xC0 ? 1 : (lead < 0xE0 ? 2 : (lead < 0xF0 ? 3 : 4));
-  if (bytes == 1 || bytes > text.size()) return {0xFFFD, 1};
+  if (lead < 0x80) return {lead, 1};
+  const std::size_t bytes = lead < 0xE0 ? 2 : (lead < 0xF0 ? 3 : 4);
+  if (lead < 0xC0 || bytes > text.size()) return {kStray, 1};
   char32_t code = lead & (0x7Fu >> bytes);
   for (std::size_t i = 1; i < bytes; ++i) {
     const auto next = static_cast<unsigned char>(text[i]);
-    if ((next & 0xC0) != 0x80) return {0xFFFD, 1};
+    if ((next & 0xC0) != 0x80) return {kStray, 1};
     code = (code << 6) | (next & 0x3Fu);
   }
   return {code, bytes};
 }
-
-bool starts_name(std::string_view text) { return letter_bytes(text) > 0; }
-
-}  // namespace
 
 std::size_t letter_bytes(std::string_view text) {
   if (text.empty()) return 0;
@@ -74,22 +81,24 @@ std::string unquoted(std::string_view written, char quote) {
   return out;
 }
 
+std::string sheet_text(std::string_view name) {
+  const bool plain = starts_name(name) && word_bytes(name) == name.size();
+  return plain ? std::string(name) : quoted(name, '\'');
+}
+
 bool reads_as_name(std::string_view text) {
   if (!starts_name(text) || parse_cell(text)) return false;
-  std::size_t dots = 0;
-  std::size_t after_dot = 0;
-  for (std::size_t i = 0; i < text.size();) {
-    const std::size_t bytes = letter_bytes(text.substr(i));
-    if (text[i] == '.') {
-      ++dots;
-      after_dot = i + 1;
-    } else if (bytes == 0 && !is_digit(text[i])) {
-      return false;
-    }
-    i += bytes == 0 ? 1 : bytes;
-  }
+  const std::size_t first = word_bytes(text);
+  if (first == text.size()) return true;
   // One dot with a name after it parts a sheet from its own name.
-  return dots != 1 || !starts_name(text.substr(after_dot));
+  const std::string_view rest = text.substr(first + 1);
+  if (text[first] == '.' && starts_name(rest) && word_bytes(rest) == rest.size()) return false;
+  for (std::size_t i = first; i < text.size();) {
+    if (text[i] != '.') return false;
+    ++i;
+    i += word_bytes(text.substr(i));
+  }
+  return true;
 }
 
 }  // namespace loftledger::formula

@@ -23,6 +23,10 @@ using Normal = boost::math::normal_distribution<double, Quiet>;
 using Poisson = boost::math::poisson_distribution<double, Quiet>;
 using Binomial = boost::math::binomial_distribution<double, Quiet>;
 
+// Above this mean a whole count more or less no longer shows in a double, and the Poisson
+// distribution is normal to as many digits.
+constexpr double kMostMean = 1e12;
+
 // The library searches to a tolerance; where a cumulated chance meets the share exactly it may stop
 // one count away.
 template <class Distribution>
@@ -49,6 +53,7 @@ double Demand::chance_above(double stock) const {
 double Demand::mean_above(double stock) const {
   if (deviation) {
     const double z = (stock - mean) / *deviation;
+    if (!std::isfinite(z)) return std::max(0.0, mean - stock);
     const double above = boost::math::cdf(boost::math::complement(Normal(), z));
     return std::max(0.0, *deviation * (boost::math::pdf(Normal(), z) - z * above));
   }
@@ -62,6 +67,7 @@ double Demand::mean_above(double stock) const {
 double Demand::quantile(double share) const {
   if (deviation) return mean + *deviation * normal_quantile(share);
   if (mean == 0) return 0;
+  if (mean > kMostMean) return std::ceil(mean + std::sqrt(mean) * normal_quantile(share));
   return least_count(Poisson(mean), share);
 }
 

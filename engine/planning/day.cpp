@@ -126,8 +126,8 @@ constexpr Parameter kOpenAheadHoursParameters[] = {
      .fallback = 1.0},
 };
 constexpr Example kOpenAheadHoursExamples[] = {
-    {"=OPENAHEADHOURS({40;90;150;120};50;20;0;0.5)", 0.8666666666666667,
-     "280 bodies by the third hour: 5.6 cases, 1.87 hours of work, half of it done while open"},
+    {"=OPENAHEADHOURS({40;90;150;120};50;20;0;0.5)", 0.6666666666666666,
+     "8 cases take 2.67 hours, and 2 of the 4 open hours can be used"},
     {"=OPENAHEADHOURS({40;90;150;120};50;20;10)", 0.0, "what stands opened suffices"},
     {"=OPENAHEADHOURS({40;90;150;120};0;20)", Code::argument},
 };

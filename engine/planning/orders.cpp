@@ -239,7 +239,7 @@ constexpr Parameter kExpectedShortParameters[] = {
     {.name = "deviation", .text = kDeviationText, .rule = Rule::positive},
 };
 constexpr Example kExpectedShortExamples[] = {
-    {"=EXPECTEDSHORT(60;50;8)", 0.4046477188042511},
+    {"=EXPECTEDSHORT(60;50;8)", 0.4046949464436227},
     {"=EXPECTEDSHORT(18;15)", 0.5176095282912268},
     {"=EXPECTEDSHORT(-1;50;8)", Code::argument},
 };
@@ -272,7 +272,7 @@ constexpr Parameter kShareFromStockParameters[] = {
     {.name = "deviation", .text = kDeviationText, .rule = Rule::positive},
 };
 constexpr Example kShareFromStockExamples[] = {
-    {"=SHAREFROMSTOCK(20;17;12;4)", 0.9885000776226748},
+    {"=SHAREFROMSTOCK(20;17;12;4)", 0.9898826263451769},
     {"=SHAREFROMSTOCK(0;17;12;4)", Code::argument},
 };
 constexpr Function kShareFromStock = describe<share_from_stock>(

@@ -156,7 +156,7 @@ constexpr Parameter kPreparingCostParameters[] = {
     {.name = "deviation", .text = kDeviationText, .rule = Rule::positive},
 };
 constexpr Example kPreparingCostExamples[] = {
-    {"=PREPARINGCOST(60;50;0.7;0.18;8)", 2.1560899925477410},
+    {"=PREPARINGCOST(60;50;0.7;0.18;8)", 2.156131552870388},
     {"=PREPARINGCOST(8;6;4;1)", 3.5701069457709416},
     {"=PREPARINGCOST(60;50;0.7;-0.18;8)", Code::argument},
 };

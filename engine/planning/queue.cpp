@@ -9,8 +9,10 @@ namespace loftledger::planning {
 
 namespace {
 
-// Keeps the following of a day below a fifth of a second.
-constexpr double kMostSteps = 2e8;
+// Keeps the following of a day below a second, whatever the day.
+constexpr double kMostSteps = 1e8;
+// Chances below this are dropped from the far end of a distribution after each hour.
+constexpr double kNothing = 1e-18;
 
 // The chances of 0, 1, 2 … events where `mean` are expected, until the rest is negligible.
 std::vector<double> poisson_chances(double mean) {
@@ -40,12 +42,12 @@ double erlang_c(double load, std::int64_t stations) {
 }
 
 double mean_wait(const Queue& q) {
-  if (q.rate <= 0) return 0;
+  if (q.load() <= 0) return 0;
   return erlang_c(q.load(), q.stations) * q.service / (static_cast<double>(q.stations) - q.load());
 }
 
 double share_within(const Queue& q, double limit) {
-  if (q.rate <= 0) return 1;
+  if (q.load() <= 0) return 1;
   const double spare = static_cast<double>(q.stations) - q.load();
   return 1 - erlang_c(q.load(), q.stations) * std::exp(-spare * limit / q.service);
 }
@@ -118,7 +120,8 @@ std::optional<std::vector<HourResult>> follow_day(std::span<const Hour> hours, d
   const std::size_t states = static_cast<std::size_t>(most) + 1;
   std::vector<double> now(states, 0.0);
   now[0] = 1;
-  std::vector<double> next(states);
+  std::size_t reached = 1;  // states that can hold anybody by now
+  std::vector<double> next(states, 0.0);
   std::vector<double> end(states);
   std::vector<double> during(states);
   std::vector<HourResult> out;
@@ -137,12 +140,13 @@ std::optional<std::vector<HourResult>> follow_day(std::span<const Hour> hours, d
     for (std::size_t k = 0; k < chances.size(); ++k) {
       end_weight += chances[k];
       during_weight += later[k];
-      for (std::size_t n = 0; n < states; ++n) {
+      for (std::size_t n = 0; n < reached; ++n) {
         end[n] += chances[k] * now[n];
         during[n] += later[k] * now[n];
       }
       if (k + 1 == chances.size()) break;
-      for (std::size_t n = 0; n < states; ++n) {
+      reached = std::min(states, reached + 1);
+      for (std::size_t n = 0; n < reached; ++n) {
         const double busy = std::min(static_cast<double>(n), stations);
         double chance = now[n] * (stations - busy) / service;
         if (n > 0) chance += now[n - 1] * hour.rate;
@@ -159,7 +163,7 @@ std::optional<std::vector<HourResult>> follow_day(std::span<const Hour> hours, d
     HourResult result;
     double wait = 0;
     double within = 0;
-    for (std::size_t n = 0; n < states; ++n) {
+    for (std::size_t n = 0; n < reached; ++n) {
       const std::int64_t ahead = static_cast<std::int64_t>(n) - hour.stations + 1;
       if (ahead <= 0) {
         within += during[n];
@@ -174,7 +178,10 @@ std::optional<std::vector<HourResult>> follow_day(std::span<const Hour> hours, d
       result.share_within = within / during_weight;
     }
     out.push_back(result);
-    for (std::size_t n = 0; n < states; ++n) now[n] = end[n] / end_weight;
+    std::fill(now.begin(), now.end(), 0.0);
+    std::fill(next.begin(), next.end(), 0.0);
+    while (reached > 1 && end[reached - 1] < kNothing) --reached;
+    for (std::size_t n = 0; n < reached; ++n) now[n] = end[n] / end_weight;
   }
   return out;
 }

@@ -195,7 +195,7 @@ Result<Ratio> served_in_time(Rate guests, Time minutes, Count stations, Time lim
 constexpr Parameter kServedInTimeParameters[] = {kGuestsParameter, kMinutesParameter,
                                                  kStationsParameter, kLimitParameter};
 constexpr Example kServedInTimeExamples[] = {
-    {"=SERVEDINTIME(45;5;5;5)", 0.7090938655},
+    {"=SERVEDINTIME(45;5;5;5)", 0.8676952481022446},
     {"=SERVEDINTIME(45;5;3;5)", Code::argument},
 };
 constexpr Function kServedInTime = describe<served_in_time>(
@@ -291,7 +291,7 @@ Result<Matrix> stations_by_hour(const Series<Rate>& guests, Time minutes, Time l
     if (!q) return std::move(q).error();
     q->stations = stations_for(q->rate, q->service, limit.value, share.value);
     const double stations = static_cast<double>(q->stations);
-    const double busy = come > 0 ? q->load() / stations : 0;
+    const double busy = stations > 0 ? q->load() / stations : 0;
     const double wait = mean_wait(*q);
     const double within = share_within(*q, limit.value);
     rows.push_back({static_cast<double>(h + 1), come, stations, busy, wait, within});
@@ -301,7 +301,7 @@ Result<Matrix> stations_by_hour(const Series<Rate>& guests, Time minutes, Time l
     waits += come * wait;
     late += come * (1 - within);
   }
-  if (day[1] > 0) {
+  if (day[2] > 0) {
     day[3] = busy_hours / day[2];
     day[4] = waits / day[1];
     day[5] = 1 - late / day[1];
@@ -338,9 +338,9 @@ Result<Matrix> waits_by_hour(const Series<Rate>& guests, Time minutes,
   const Result<std::vector<double>> hours = hourly(guests);
   if (!hours) return hours.error();
   if (stations.values.size() != hours->size()) {
-    return refuse(2, fmt::format("stations by hour has {} cells and guests by hour has {}; they "
-                                 "must have as many",
-                                 stations.values.size(), hours->size()));
+    return refuse(
+        2, fmt::format("stations by hour has {} and guests by hour has {}; they must have as many",
+                       counted(stations.values.size(), "cell"), hours->size()));
   }
   std::vector<Hour> plan;
   for (std::size_t h = 0; h < hours->size(); ++h) {

@@ -172,11 +172,12 @@ constexpr Parameter kStationParameters[] = {
      .text = "Cut length of the fibre, such as \"32 mm\" or \"1 1/4 in\"; in cm where it has no "
              "unit.",
      .rule = Rule::positive},
-    {.name = "origin", .text = "virgin or recycled."},
+    {.name = "origin", .text = "What the fibre was made from: virgin or recycled."},
     {.name = "preparation",
-     .text = "as delivered, opened, or vacuum-packed (fibre that was bought in vacuum packs, "
+     .text = "How it comes: as delivered, opened, or vacuum-packed (fibre that was bought in "
+             "vacuum packs, "
              "loosened or not)."},
-    {.name = "station", .text = "hand or machine."},
+    {.name = "station", .text = "Where it is to be used: hand or machine."},
     {.name = "longest staple",
      .text = "The longest staple that the machine's manual allows; it rules where it is given.",
      .rule = Rule::positive},

@@ -180,8 +180,8 @@ constexpr Function kBodiesPromised = describe<bodies_promised>(
      .group = Group::fibre,
      .summary = "The count of whole bodies to rely on from one case, judged by a few weighings.",
      .returns = "a whole count",
-     .source = "prediction bound for the sum of future values, by Student's t (derived here from "
-               "Student's distribution)",
+     .source = "upper prediction bound for the mean of n future values: G. J. Hahn and "
+               "W. Q. Meeker, Statistical Intervals (1991, from memory)",
      .detail =
          "The largest n for which n times the mean, plus t times the standard deviation times the "
          "root of n + n²/m, stays within the usable mass; m is the number of weighings, and t is "

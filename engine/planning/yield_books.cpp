@@ -1,6 +1,7 @@
 // Yield from the books: what cases used and bodies filled say, and whether the yield has moved.
 #include <fmt/format.h>
 
+#include <array>
 #include <cmath>
 
 #include "engine/base/number_text.hpp"
@@ -68,18 +69,24 @@ RatioEstimate ratio_estimate(const Books& books) {
   return {ratio, n > 1 ? std::sqrt(n * squares / (n - 1)) / cases : 0};
 }
 
+// The ends of the range, and what it is made from.
+constexpr std::array<std::string_view, 4> kFigures = {"low", "middle", "high", "standard error"};
+enum class Figure : std::uint8_t { low, middle, high, error };
+
 Result<Count> yield_from_books(Series<Count> cases, Series<Count> bodies, std::string_view end,
                                Ratio confidence) {
-  Result<End> which = end_of(2, end);
-  if (!which) return std::move(which).error();
+  Result<std::size_t> word = word_index(2, "end", end, kFigures);
+  if (!word) return std::move(word).error();
+  const Figure which = static_cast<Figure>(*word);
   Result<Books> books = books_of(cases, bodies);
   if (!books) return std::move(books).error();
   const RatioEstimate estimate = ratio_estimate(*books);
-  if (*which == End::middle) return Count{estimate.ratio};
+  if (which == Figure::middle) return Count{estimate.ratio};
   const double n = static_cast<double>(books->cases.size());
   if (n < 2) return refuse(0, "cases used has one period; a range needs 2 at least");
+  if (which == Figure::error) return Count{estimate.error};
   const double reach = student_quantile((1 + confidence.value) / 2, n - 1) * estimate.error;
-  if (*which == End::high) return Count{estimate.ratio + reach};
+  if (which == Figure::high) return Count{estimate.ratio + reach};
   return Count{std::max(0.0, estimate.ratio - reach)};
 }
 
@@ -90,7 +97,9 @@ constexpr Parameter kYieldFromBooksParameters[] = {
     {.name = "bodies filled",
      .text = "Bodies filled in each period, in the same order: a range.",
      .rule = Rule::not_negative},
-    end_parameter("Which end of the yield's range: low, middle (the yield itself) or high."),
+    end_parameter(
+        "Which end of the yield's range: low, middle (the yield itself) or high; or standard "
+        "error."),
     {.name = "confidence",
      .text = "Confidence of the range from low to high.",
      .rule = Rule::open_share,
@@ -100,6 +109,7 @@ constexpr Example kYieldFromBooksExamples[] = {
     {"=YIELDFROMBOOKS({2;3;2.5};{310;460;401})", 1171.0 / 7.5},
     {"=YIELDFROMBOOKS({2;3;2.5};{310;460;401};\"low\")", 146.461757176},
     {"=YIELDFROMBOOKS({2;3;2.5};{310;460;401};\"high\")", 165.804909491},
+    {"=YIELDFROMBOOKS({2;3;2.5};{310;460;401};\"standard error\")", 2.2478170480},
     {"=YIELDFROMBOOKS({2;3};{310;460;401})", Code::argument},
     {"=YIELDFROMBOOKS({0;0};{310;460})", Code::argument},
 };
@@ -135,8 +145,9 @@ constexpr Parameter kControl = {
     .fallback = kControlConfidence};
 
 constexpr std::string_view kPrediction =
-    "prediction interval for one future value by Student's t; three-sigma limits after "
-    "W. A. Shewhart (1931, from memory)";
+    "prediction interval for one future value by Student's t: G. J. Hahn and W. Q. Meeker, "
+    "Statistical Intervals (1991, from memory); three-sigma limits after W. A. Shewhart (1931, "
+    "from memory)";
 
 // Where one further period is to be expected while nothing has changed.
 Result<Interval<Count>> limits_of(const List<Count>& history, Ratio confidence) {

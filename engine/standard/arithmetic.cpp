@@ -58,6 +58,12 @@ double floor_as_seen(double number) {
 
 double ceiling_as_seen(double number) { return -floor_as_seen(-number); }
 
+double to_significant(double number, double digits) {
+  const double places = digits - 1 - floor_as_seen(std::log10(std::fabs(number)));
+  const double scale = std::pow(10.0, std::fabs(places));
+  return places > 0 ? std::round(number * scale) / scale : std::round(number / scale) * scale;
+}
+
 void ExactSum::add(std::span<const double> terms) {
   constexpr std::size_t kLanes = 8;
   if (terms.size() < 4 * kLanes) {

@@ -48,6 +48,9 @@ double as_seen(double number);
 double floor_as_seen(double number);
 double ceiling_as_seen(double number);
 
+// The number rounded to so many significant digits.
+double to_significant(double number, double digits);
+
 // A sum that carries what rounding drops (A. Neumaier, ZAMM 54, 1974), so that the order of the
 // terms hardly matters. As in the office, a last term that all but cancels the rest gives 0.
 class ExactSum {

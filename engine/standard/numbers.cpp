@@ -118,14 +118,25 @@ std::vector<double> number_list(Call& call, std::size_t first, NumberRule rule) 
   return out;
 }
 
-std::vector<double> numbers_of(Call& call, std::size_t index) {
+std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule) {
   std::vector<double> out;
   const auto take = [&](std::span<const double> block) {
     out.insert(out.end(), block.begin(), block.end());
   };
-  Reader reader(call, take, {});
+  Reader reader(call, take, rule);
   reader.argument(call[index]);
   if (reader.error().is_error()) call.fail(reader.error());
+  return out;
+}
+
+std::vector<double> plain_numbers(Call& call, std::size_t index) {
+  if (call[index].kind == Operand::Kind::value) return {call.number(index)};
+  std::vector<double> out;
+  const Matrix values = call.matrix(index);
+  for (const Value& value : values.cells()) {
+    if (value.is_error()) call.fail(Code::parameters);
+    out.push_back(value.number());
+  }
   return out;
 }
 

@@ -11,8 +11,14 @@ using StandardFunctions = std::span<const StandardFunction>;
 
 StandardFunctions code_functions();
 StandardFunctions conditional_functions();
+StandardFunctions correlation_functions();
 StandardFunctions date_functions();
 StandardFunctions day_count_functions();
+StandardFunctions depreciation_functions();
+StandardFunctions discrete_functions();
+StandardFunctions distribution_functions();
+StandardFunctions financial_functions();
+StandardFunctions hypothesis_functions();
 StandardFunctions information_functions();
 StandardFunctions integer_functions();
 StandardFunctions logic_functions();
@@ -20,7 +26,9 @@ StandardFunctions lookup_functions();
 StandardFunctions math_functions();
 StandardFunctions numeral_functions();
 StandardFunctions reference_functions();
+StandardFunctions rank_functions();
 StandardFunctions rounding_functions();
+StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
 StandardFunctions text_functions();
 

@@ -1,5 +1,5 @@
-// Evaluates the calls that stand in test tables and examples, straight through the catalogue, with
-// no formula engine between: "=BODIESPERCASE(\"10 kg\";\"160 g\";4%)".
+// Evaluates the formulas that stand in test tables and examples, as typed in a cell:
+// "=BODIESPERCASE(\"10 kg\";\"160 g\";4%)".
 #pragma once
 
 #include <map>
@@ -11,16 +11,13 @@
 
 namespace loftledger::support {
 
-// The cells that a call may refer to, by name ("A1"); all others are empty.
+// The cells that a formula may refer to, by name ("A1"); all others are empty.
 using Cells = std::map<std::string, Value, std::less<>>;
 
-// Numbers, percent, "texts" (a quote doubled inside), TRUE and FALSE, + - * / ^ and brackets,
-// cells, inline arrays ({1;2|3;4}: ';' parts columns, '|' rows), and calls of planning functions,
-// nested as deep as one likes. Two helpers for arrays: INDEX(array; row; column) and SUM(array).
-// The Result's error means that the text is no such call; errors of functions are in the answer.
+// The Result's error means that the text is no formula; errors of functions are in the answer.
 Result<catalogue::Answer> evaluate(std::string_view formula, const Cells& cells = {});
 
-// The same for a call that gives one value; an array gives its first.
+// The same for a formula that gives one value; an array gives its first.
 Result<Value> evaluate_one(std::string_view formula, const Cells& cells = {});
 
 // The planning function that the formula calls outermost, or nullptr.

@@ -25,21 +25,6 @@ constexpr std::chrono::seconds kInstallLimit{60};
 
 }  // namespace
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (fs::temp_directory_path() / "loftledger-XXXXXX").string();
-  if (mkdtemp(name.data()) != nullptr) path_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  if (!path_.empty()) fs::remove_all(path_, ignored);
-}
-
-void write_file(const fs::path& path, const std::string& text) {
-  std::ofstream out(path, std::ios::binary);
-  out << text;
-}
-
 Office::Office(const fs::path& extension) {
   const fs::path user = folder() / "profile" / "user";
   std::error_code failed;

@@ -6,23 +6,11 @@
 #include <string>
 #include <vector>
 
+#include "tests/support/files.hpp"
 #include "tests/support/flat.hpp"
 #include "tests/support/process.hpp"
 
 namespace loftledger::support {
-
-// A folder that goes away with the object.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
 
 class Office {
  public:
@@ -51,8 +39,5 @@ class Office {
   std::string problem_;
   int conversions_ = 0;
 };
-
-// Writes the text to the file.
-void write_file(const std::filesystem::path& path, const std::string& text);
 
 }  // namespace loftledger::support

@@ -1,0 +1,185 @@
+// What the function wizard has to show, asked of the running office; and a formula as a user types
+// it, by the short name.
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <com/sun/star/beans/PropertyValue.hpp>
+#include <com/sun/star/bridge/XUnoUrlResolver.hpp>
+#include <com/sun/star/container/XIndexAccess.hpp>
+#include <com/sun/star/frame/XComponentLoader.hpp>
+#include <com/sun/star/frame/XDesktop.hpp>
+#include <com/sun/star/lang/XMultiComponentFactory.hpp>
+#include <com/sun/star/sheet/FunctionArgument.hpp>
+#include <com/sun/star/sheet/XFunctionDescriptions.hpp>
+#include <com/sun/star/sheet/XSpreadsheet.hpp>
+#include <com/sun/star/sheet/XSpreadsheetDocument.hpp>
+#include <com/sun/star/table/XCell.hpp>
+#include <com/sun/star/uno/XComponentContext.hpp>
+#include <cppuhelper/bootstrap.hxx>
+#include <cstdlib>
+#include <map>
+#include <thread>
+
+#include "addin/render/render.hpp"
+#include "addin/uno/text.hpp"
+#include "tests/office/session.hpp"
+
+namespace loftledger::office {
+namespace {
+
+using com::sun::star::beans::PropertyValue;
+using com::sun::star::bridge::XUnoUrlResolver;
+using com::sun::star::container::XIndexAccess;
+using com::sun::star::frame::XComponentLoader;
+using com::sun::star::frame::XDesktop;
+using com::sun::star::lang::XMultiComponentFactory;
+using com::sun::star::sheet::FunctionArgument;
+using com::sun::star::sheet::XFunctionDescriptions;
+using com::sun::star::sheet::XSpreadsheet;
+using com::sun::star::sheet::XSpreadsheetDocument;
+using com::sun::star::table::XCell;
+using com::sun::star::uno::Any;
+using com::sun::star::uno::Exception;
+using com::sun::star::uno::Reference;
+using com::sun::star::uno::Sequence;
+using com::sun::star::uno::UNO_QUERY;
+using com::sun::star::uno::XComponentContext;
+using com::sun::star::uno::XInterface;
+using uno::from_utf8;
+using uno::to_utf8;
+
+constexpr std::chrono::seconds kStartLimit{60};
+constexpr std::chrono::seconds kEndLimit{20};
+
+// An office that waits for calls through a pipe.
+class Remote {
+ public:
+  Remote() : pipe_("loftledger" + std::to_string(getpid())), process_(words()) {}
+
+  ~Remote() {
+    try {
+      const Reference<XDesktop> desktop(service("com.sun.star.frame.Desktop"), UNO_QUERY);
+      if (desktop.is()) desktop->terminate();
+    } catch (const Exception&) {
+      // It is gone already; the process object ends what is left.
+    }
+    process_.wait(kEndLimit);
+  }
+
+  // Nothing where the office did not answer in time.
+  bool connect() {
+    // The interfaces of the office itself are described outside of the runtime's own files.
+    setenv("URE_MORE_TYPES", "file://" LOFTLEDGER_API_TYPES, 1);
+    const Reference<XComponentContext> local = cppu::defaultBootstrap_InitialComponentContext(
+        from_utf8("file://" LOFTLEDGER_UNO_SETTINGS));
+    const Reference<XUnoUrlResolver> resolver(
+        local->getServiceManager()->createInstanceWithContext(
+            from_utf8("com.sun.star.bridge.UnoUrlResolver"), local),
+        UNO_QUERY);
+    const auto stop = std::chrono::steady_clock::now() + kStartLimit;
+    while (process_.running() && std::chrono::steady_clock::now() < stop) {
+      try {
+        context_.set(resolver->resolve(
+                         from_utf8("uno:pipe,name=" + pipe_ + ";urp;StarOffice.ComponentContext")),
+                     UNO_QUERY);
+        return context_.is();
+      } catch (const Exception&) {
+        std::this_thread::sleep_for(std::chrono::milliseconds(100));
+      }
+    }
+    return false;
+  }
+
+  Reference<XInterface> service(const char* name) {
+    if (!context_.is()) return {};
+    return context_->getServiceManager()->createInstanceWithContext(from_utf8(name), context_);
+  }
+
+ private:
+  std::vector<std::string> words() {
+    std::vector<std::string> out = Session::get().office().command();
+    out.insert(out.end(),
+               {"--headless", "--norestore", "--nologo", "--accept=pipe,name=" + pipe_ + ";urp;"});
+    return out;
+  }
+
+  std::string pipe_;
+  support::Process process_;
+  Reference<XComponentContext> context_;
+};
+
+struct Described {
+  std::string text;
+  Sequence<FunctionArgument> arguments;
+  int times = 0;
+};
+
+std::map<std::string, Described> descriptions(const Reference<XFunctionDescriptions>& all) {
+  std::map<std::string, Described> out;
+  const sal_Int32 count = all->getCount();
+  for (sal_Int32 i = 0; i < count; ++i) {
+    Sequence<PropertyValue> properties;
+    all->getByIndex(i) >>= properties;
+    std::string name;
+    Described described;
+    for (const PropertyValue& property : properties) {
+      rtl::OUString text;
+      if (property.Name == "Name" && (property.Value >>= text)) name = to_utf8(text);
+      if (property.Name == "Description" && (property.Value >>= text)) {
+        described.text = to_utf8(text);
+      }
+      if (property.Name == "Arguments") property.Value >>= described.arguments;
+    }
+    described.times = out[name].times + 1;
+    out[name] = described;
+  }
+  return out;
+}
+
+void expect_texts(const catalogue::Function& f, const Described& described) {
+  SCOPED_TRACE(std::string(f.record.name));
+  // No function of Calc's own has the name.
+  EXPECT_EQ(described.times, 1);
+  EXPECT_TRUE(described.text.starts_with(f.record.summary)) << described.text;
+  ASSERT_EQ(static_cast<std::size_t>(described.arguments.getLength()), f.parameters.size());
+  for (std::size_t i = 0; i < f.parameters.size(); ++i) {
+    const FunctionArgument& argument = described.arguments[static_cast<sal_Int32>(i)];
+    EXPECT_EQ(to_utf8(argument.Name), f.parameters[i].name);
+    EXPECT_EQ(to_utf8(argument.Description), render::argument_help(f, i));
+  }
+}
+
+TEST(OfficeWizard, ShowsEveryFunctionWithItsTexts) {
+  Remote remote;
+  ASSERT_TRUE(remote.connect());
+
+  const Reference<XComponentLoader> loader(remote.service("com.sun.star.frame.Desktop"), UNO_QUERY);
+  ASSERT_TRUE(loader.is());
+  PropertyValue hidden;
+  hidden.Name = from_utf8("Hidden");
+  hidden.Value <<= true;
+  const Reference<XSpreadsheetDocument> document(
+      loader->loadComponentFromURL(from_utf8("private:factory/scalc"), from_utf8("_blank"), 0,
+                                   Sequence<PropertyValue>(&hidden, 1)),
+      UNO_QUERY);
+  ASSERT_TRUE(document.is());
+  const Reference<XIndexAccess> sheets(document->getSheets(), UNO_QUERY);
+  const Reference<XSpreadsheet> sheet(sheets->getByIndex(0), UNO_QUERY);
+  const Reference<XCell> cell = sheet->getCellByPosition(0, 0);
+  cell->setFormula(from_utf8("=LOFTFACTOR(2;15)"));
+  EXPECT_EQ(cell->getError(), 0);
+  EXPECT_EQ(cell->getValue(), 7.5);
+
+  const Reference<XFunctionDescriptions> all(
+      remote.service("com.sun.star.sheet.FunctionDescriptions"), UNO_QUERY);
+  ASSERT_TRUE(all.is());
+  std::map<std::string, Described> described = descriptions(all);
+  EXPECT_GT(described.size(), 400U);
+  for (const catalogue::Function* f : catalogue::functions()) {
+    expect_texts(*f, described[std::string(f->record.name)]);
+  }
+}
+
+}  // namespace
+}  // namespace loftledger::office
