@@ -12,7 +12,7 @@ namespace loftledger {
 
 // The sheet size of the office suite's file format at the version that we follow.
 inline constexpr std::int32_t kMaxRows = 1048576;
-inline constexpr std::int32_t kMaxColumns = 1024;
+inline constexpr std::int32_t kMaxColumns = 16384;
 inline constexpr std::int32_t kMaxSheets = 10000;
 
 struct CellAddress {

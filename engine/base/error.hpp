@@ -21,12 +21,15 @@ enum class Code : std::uint16_t {
   brackets = 508,
   missing_operator = 509,
   missing_variable = 510,
+  missing_parameter = 511,
   missing_argument = 511,
   too_long = 512,
   text_too_long = 513,
   too_deep = 514,
   internal = 516,
   value = 519,
+  unfinished = 520,
+  no_intersection = 521,
   no_common_cells = 521,
   circular = 522,
   no_convergence = 523,
@@ -34,13 +37,15 @@ enum class Code : std::uint16_t {
   name = 525,
   division = 532,
   nested_array = 533,
+  array_content = 539,
   not_available = 32767,
 };
 
 // What a cell shows for the code: "#DIV/0!", "Err:502".
 std::string shown(Code code);
 
-// The code for a shown form, or Code::none where the text is none ("#VALUE!" -> value).
+// The code for a shown form ("#VALUE!" -> value, "Err:502" -> argument, "Err:540" -> 540), or
+// Code::none where the text is none.
 Code code_of(std::string_view shown_form);
 
 // A plain sentence for a code that came without one of its own.

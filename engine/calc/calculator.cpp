@@ -115,7 +115,11 @@ void Calculator::build() {
       const auto area = reach(node, reference);
       if (!area) continue;
       for (std::int32_t s = area->first_sheet; s <= area->last_sheet; ++s) {
-        for (std::int32_t c = area->first_column; c <= area->last_column; ++c) {
+        // Cells right of all that are used cannot change before they are set, and set() then
+        // builds anew.
+        const std::int32_t last =
+            std::min(area->last_column, workbook_.sheet(s).columns_end() - 1);
+        for (std::int32_t c = area->first_column; c <= last; ++c) {
           column_index(s, c).readers.add(area->first_row, area->last_row, id);
         }
       }
@@ -163,7 +167,9 @@ void Calculator::recalculate() {
 }
 
 void Calculator::set(CellAddress address, Value value) {
-  if (is_formula(address)) built_ = false;
+  if (is_formula(address) || address.column >= workbook_.sheet(address.sheet).columns_end()) {
+    built_ = false;
+  }
   workbook_.put(address, std::move(value));
   changed_.push_back(Area::of(address));
 }

@@ -373,6 +373,7 @@ std::uint32_t Machine::condition(const Program& program, const Instruction& inst
     for (std::uint32_t begin : branches.begins) {
       parts.push_back(run_part(program, begin, branches.end));
     }
+    if (parts.empty()) parts.push_back(Operand::truth(true));
     if (parts.size() < 2) parts.push_back(Operand::truth(false));
     if (!stop_) stack_.push_back(combine(choice, parts));
     return branches.end;
@@ -382,9 +383,10 @@ std::uint32_t Machine::condition(const Program& program, const Instruction& inst
     stack_.emplace_back(truth);
     return branches.end;
   }
-  if (truth.number() != 0) return branches.begins[0];
-  if (branches.begins.size() > 1) return branches.begins[1];
-  stack_.push_back(Operand::truth(false));
+  const std::size_t branch = truth.number() != 0 ? 0 : 1;
+  if (branch < branches.begins.size()) return branches.begins[branch];
+  // Without a branch for it the condition itself is the result.
+  stack_.push_back(Operand::truth(branch == 0));
   return branches.end;
 }
 

@@ -315,7 +315,7 @@ void Builder::end_row(std::size_t at) {
   Bracket& array = brackets_.back();
   const auto columns = static_cast<std::uint32_t>(operands_.size() - array.row_start);
   if (array.rows > 0 && columns != array.columns) {
-    refuse(kArrayContent, at,
+    refuse(Code::array_content, at,
            fmt::format("row {} of the array has {} values, but the rows before it have {}",
                        array.rows + 1, columns, array.columns));
   }

@@ -6,18 +6,12 @@
 
 namespace loftledger::formula {
 
-namespace {
-bool same(std::string_view name, std::string_view written) {
-  return std::equal(name.begin(), name.end(), written.begin(), written.end(), [](char a, char b) {
-    return a == (b >= 'a' && b <= 'z' ? static_cast<char>(b - 'a' + 'A') : b);
-  });
-}
-}  // namespace
-
 Code error_code(std::string_view written) {
-  for (const ErrorName& row : kErrorNames) {
-    if (same(row.name, written)) return row.code;
+  std::string capitals(written);
+  for (char& c : capitals) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
   }
+  if (const Code code = code_of(capitals); code != Code::none) return code;
   unsigned number = 0;
   for (char c : written) {
     if (is_digit(c)) number = number * 10 + static_cast<unsigned>(c - '0');
@@ -26,10 +20,9 @@ Code error_code(std::string_view written) {
 }
 
 std::string error_text(Code code) {
-  for (const ErrorName& row : kErrorNames) {
-    if (row.code == code) return std::string(row.name);
-  }
-  return "#ERR" + std::to_string(static_cast<unsigned>(code)) + "!";
+  const bool named =
+      std::find(kNamedErrors.begin(), kNamedErrors.end(), code) != kNamedErrors.end();
+  return named ? shown(code) : "#ERR" + std::to_string(static_cast<unsigned>(code)) + "!";
 }
 
 }  // namespace loftledger::formula

@@ -1,4 +1,4 @@
-// Error values as they stand in formulas, and the codes that only the formula language has.
+// Error values as they stand in formulas.
 #pragma once
 
 #include <array>
@@ -9,21 +9,10 @@
 
 namespace loftledger::formula {
 
-inline constexpr Code kMissingParameter{511};   // "()" or "1+)"
-inline constexpr Code kUnfinished{520};         // an operator at the end
-inline constexpr Code kEmptyIntersection{521};  // "#NULL!"
-inline constexpr Code kArrayContent{539};       // ragged, or no constant
-
-struct ErrorName {
-  std::string_view name;
-  Code code;
-};
-
-inline constexpr std::array kErrorNames{
-    ErrorName{"#N/A", Code::not_available},  ErrorName{"#VALUE!", Code::value},
-    ErrorName{"#REF!", Code::reference},     ErrorName{"#DIV/0!", Code::division},
-    ErrorName{"#NAME?", Code::name},         ErrorName{"#NUM!", Code::number},
-    ErrorName{"#NULL!", kEmptyIntersection},
+// The codes that formulas spell as cells show them; all others are spelt by number.
+inline constexpr std::array kNamedErrors{
+    Code::not_available, Code::value,  Code::reference,       Code::division,
+    Code::name,          Code::number, Code::no_intersection,
 };
 
 // The code of "#N/A", "#ERR502!" or "Err:502", in either case; the text must be one of these.

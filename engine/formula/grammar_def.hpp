@@ -151,7 +151,7 @@ const auto text = (lit('"') >> *((char_ - '"') | "\"\"")) > expected(kQuote, lit
 
 struct ErrorSymbols : x3::symbols<Code> {
   ErrorSymbols() {
-    for (const ErrorName& known : kErrorNames) add(std::string(known.name), known.code);
+    for (const Code code : kNamedErrors) add(shown(code), code);
   }
 };
 const ErrorSymbols error_symbols;

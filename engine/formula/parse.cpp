@@ -15,29 +15,28 @@ namespace {
 
 constexpr std::size_t kShownRest = 20;  // characters of the text that a sentence repeats
 
-bool continues(char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; }
-
-// Characters before a byte offset, counting UTF-8 sequences as one.
-std::size_t characters_before(std::string_view text, std::size_t at) {
+std::size_t characters(std::string_view text) {
   std::size_t count = 0;
-  for (char c : text.substr(0, at)) count += continues(c) ? 0 : 1;
+  for (; !text.empty(); ++count) text.remove_prefix(first_character(text).bytes);
   return count;
 }
 
+// The beginning of the rest, on one line.
 std::string beginning(std::string_view rest) {
-  std::size_t length = 0;
-  std::size_t end = 0;
-  while (end < rest.size()) {
-    if (!continues(rest[end]) && ++length > kShownRest)
-      return std::string(rest.substr(0, end)) + "…";
-    ++end;
+  std::string out;
+  for (std::size_t count = 0; !rest.empty(); ++count) {
+    if (count == kShownRest) return out + "…";
+    const std::size_t bytes = first_character(rest).bytes;
+    const bool control = static_cast<unsigned char>(rest[0]) < 0x20;
+    out += control ? " " : rest.substr(0, bytes);
+    rest.remove_prefix(bytes);
   }
-  return std::string(rest);
+  return out;
 }
 
 std::string place(std::string_view text, std::size_t at) {
   if (at >= text.size()) return "at the end of the formula";
-  return fmt::format("at character {}, before \"{}\"", characters_before(text, at) + 1,
+  return fmt::format("at character {}, before \"{}\"", characters(text.substr(0, at)) + 1,
                      beginning(text.substr(at)));
 }
 
@@ -72,10 +71,10 @@ bool one_of(char c, std::string_view set) { return set.find(c) != std::string_vi
 Code code_without_value(std::string_view text, std::size_t at, const Builder& builder) {
   if (text.find_first_not_of("= \t\r\n") == text.npos) return Code::name;
   const char found = at < text.size() ? text[at] : '\0';
-  if (one_of(found, "+-%")) return kUnfinished;
+  if (one_of(found, "+-%")) return Code::unfinished;
   const bool at_end = found == '\0' && at >= text.size();
-  if (builder.in_brackets() && (at_end || one_of(found, ";)"))) return kMissingParameter;
-  if (at_end) return kUnfinished;
+  if (builder.in_brackets() && (at_end || one_of(found, ";)"))) return Code::missing_parameter;
+  if (at_end) return Code::unfinished;
   if (one_of(found, ")}")) return Code::brackets;
   if (found == ';') return Code::missing_operator;
   if (beyond_ascii(found)) return Code::character;
@@ -101,7 +100,7 @@ Code code_of_stop(std::string_view text, const Stop& stop, const Builder& builde
   if (expected == kQuote || expected == kReference) return Code::name;
   if (expected == kReferenceClosing) return at_end ? Code::brackets : Code::name;
   if (expected == kConstant || expected == kArrayClosing) {
-    return at_end ? Code::brackets : kArrayContent;
+    return at_end ? Code::brackets : Code::array_content;
   }
   return expected == kValue ? code_without_value(text, stop.at, builder)
                             : code_after_value(text, stop.at, builder);

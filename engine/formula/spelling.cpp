@@ -8,6 +8,8 @@ namespace loftledger::formula {
 
 namespace {
 
+constexpr char32_t kStray = 0xFFFD;
+
 struct Block {
   char32_t first;
   char32_t last;
@@ -21,26 +23,6 @@ constexpr std::array kSigns{
     Block{0x2190, 0x2BFF}, Block{0x2E00, 0x2E7F}, Block{0x3000, 0x3004}, Block{0x3008, 0x3020},
     Block{0xFEFF, 0xFEFF}, Block{0xFFF0, 0xFFFF},
 };
-
-struct Character {
-  char32_t code = 0;
-  std::size_t bytes = 1;
-};
-
-// The first character of a text in UTF-8. A stray byte counts as a character of its own, so that
-// any text can be read to its end.
-Character first_character(std::string_view text) {
-  const auto lead = static_cast<unsigned char>(text[0]);
-  const std::size_t bytes = lead < 0xC0 ? 1 : (lead < 0xE0 ? 2 : (lead < 0xF0 ? 3 : 4));
-  if (bytes == 1 || bytes > text.size()) return {0xFFFD, 1};
-  char32_t code = lead & (0x7Fu >> bytes);
-  for (std::size_t i = 1; i < bytes; ++i) {
-    const auto next = static_cast<unsigned char>(text[i]);
-    if ((next & 0xC0) != 0x80) return {0xFFFD, 1};
-    code = (code << 6) | (next & 0x3Fu);
-  }
-  return {code, bytes};
-}
 
 bool starts_name(std::string_view text) { return letter_bytes(text) > 0; }
 
@@ -56,6 +38,20 @@ std::size_t word_bytes(std::string_view text) {
 }
 
 }  // namespace
+
+Character first_character(std::string_view text) {
+  const auto lead = static_cast<unsigned char>(text[0]);
+  if (lead < 0x80) return {lead, 1};
+  const std::size_t bytes = lead < 0xE0 ? 2 : (lead < 0xF0 ? 3 : 4);
+  if (lead < 0xC0 || bytes > text.size()) return {kStray, 1};
+  char32_t code = lead & (0x7Fu >> bytes);
+  for (std::size_t i = 1; i < bytes; ++i) {
+    const auto next = static_cast<unsigned char>(text[i]);
+    if ((next & 0xC0) != 0x80) return {kStray, 1};
+    code = (code << 6) | (next & 0x3Fu);
+  }
+  return {code, bytes};
+}
 
 std::size_t letter_bytes(std::string_view text) {
   if (text.empty()) return 0;

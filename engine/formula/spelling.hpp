@@ -12,6 +12,15 @@ constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
 constexpr bool is_space(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
 constexpr bool beyond_ascii(char c) { return static_cast<unsigned char>(c) >= 0x80; }
 
+struct Character {
+  char32_t code = 0;
+  std::size_t bytes = 1;
+};
+
+// The first character of a text in UTF-8 that is not empty. A stray byte counts as a character of
+// its own, U+FFFD, so that any text can be read to its end.
+Character first_character(std::string_view text);
+
 // Bytes of the letter or underscore that the text begins with, 0 where it begins with none. Beyond
 // ASCII every character is a letter but those of the blocks of signs: dashes, curly quotes,
 // currency, arithmetic, arrows, shapes, and spaces other than the plain one.

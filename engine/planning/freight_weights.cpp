@@ -8,7 +8,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
-#include "engine/planning/choice.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
@@ -39,7 +39,8 @@ constexpr Parameter kHeight = {
 Result<Mass> dim_weight(Length length, Length width, Length height, SpecificVolume divisor,
                         Length dimension_step, std::string_view dimension_rounding,
                         Mass weight_step) {
-  const auto choice = choose(dimension_rounding, {"up", "nearest"}, 5, "dimension rounding");
+  constexpr std::string_view kWords[] = {"up", "nearest"};
+  const auto choice = word_index(5, "dimension rounding", dimension_rounding, kWords);
   if (!choice) return choice.error();
   const Rounding rounding = *choice == 0 ? Rounding::up : Rounding::nearest;
   double volume = 1;
@@ -78,7 +79,8 @@ constexpr Parameter kDimWeightParameters[] = {
 };
 constexpr Example kDimWeightExamples[] = {
     {"=DIMWEIGHT(60;40;40;5000)", 19.2, "centimetres and cm³/kg give kilograms"},
-    {"=DIMWEIGHT(24;18;18;139;1;\"up\";1)", 56.0, "inches and in³/lb give pounds"},
+    {"=DIMWEIGHT(\"23.5 in\";\"18 in\";\"18 in\";\"139 in3/lb\";\"1 in\";\"up\";\"1 lb\")",
+     56 * 0.45359237, "56 lb: 24 x 18 x 18 in, over 139"},
     {"=DIMWEIGHT(\"60 cm\";\"40 cm\";\"40 cm\";\"6000 cm3/kg\";0;\"up\";\"0.5 kg\")", 16.0},
     {"=DIMWEIGHT(\"24 in\";\"18 in\";\"18 in\";139)", Code::argument,
      "a bare divisor beside edges with a unit"},

@@ -8,6 +8,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
@@ -15,11 +16,14 @@ using namespace catalogue;
 
 namespace {
 
+constexpr std::string_view kSystemWords[] = {"metric", "customary"};
+constexpr std::string_view kCouplingWords[] = {"good", "fair", "poor"};
+
 constexpr double kInch = 2.54;         // cm
 constexpr double kPound = 0.45359237;  // kg
 
-// The equation is published twice, in rounded metric and in rounded customary constants, which
-// differ by up to a few per cent. Lengths in cm or in, masses in kg or lb.
+// The equation is published twice, in rounded metric and in rounded customary constants; the metric
+// limit is up to 4 % lower. Lengths in cm or in, masses in kg or lb.
 struct System {
   double length;         // cm in its unit of length
   double mass;           // kg in its unit of mass
@@ -62,13 +66,8 @@ constexpr FrequencyRow kFrequency[] = {
     {15, {{{0.00, 0.28}, {0.00, 0.00}, {0.00, 0.00}}}},
 };
 
-struct Coupling {
-  std::string_view name;
-  double below;  // of knuckle height
-  double above;
-};
-constexpr Coupling kCouplings[] = {
-    {"good", 1.00, 1.00}, {"fair", 0.95, 1.00}, {"poor", 0.90, 0.90}};
+// Good, fair and poor, below and from knuckle height.
+constexpr double kCouplings[3][2] = {{1.00, 1.00}, {0.95, 1.00}, {0.90, 0.90}};
 
 struct Lift {
   Length horizontal;
@@ -80,14 +79,6 @@ struct Lift {
   std::string_view coupling;
   std::string_view system;
 };
-
-std::string lower(std::string_view text) {
-  std::string out(text);
-  std::transform(out.begin(), out.end(), out.begin(), [](char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  });
-  return out;
-}
 
 Error beyond(int index, std::string_view name, double value, double most, std::string_view unit) {
   return refuse(index, fmt::format("{} is {} {}; beyond {} the lifting equation allows no load",
@@ -114,23 +105,14 @@ Result<double> frequency_multiplier(const Lift& lift, bool low, int first) {
 
 // The recommended weight limit in kg; `first` is the index of the horizontal distance.
 Result<double> weight_limit(const Lift& lift, int first) {
-  const std::string system_name = lower(lift.system);
-  if (system_name != "metric" && system_name != "customary") {
-    return refuse(first + 7, fmt::format("system is \"{}\"; it must be \"metric\" or \"customary\"",
-                                         lift.system));
-  }
-  const bool metric = system_name == "metric";
+  const Result<std::size_t> system = word_index(first + 7, "system", lift.system, kSystemWords);
+  if (!system) return system.error();
+  const Result<std::size_t> coupling =
+      word_index(first + 6, "coupling", lift.coupling, kCouplingWords);
+  if (!coupling) return coupling.error();
+  const bool metric = *system == 0;
   const System& s = metric ? kMetric : kCustomary;
   const std::string_view unit = metric ? "cm" : "in";
-  const Coupling* coupling = nullptr;
-  for (const Coupling& each : kCouplings) {
-    if (lower(lift.coupling) == each.name) coupling = &each;
-  }
-  if (coupling == nullptr) {
-    return refuse(first + 6, fmt::format("coupling is \"{}\"; it must be \"good\", \"fair\" or "
-                                         "\"poor\"",
-                                         lift.coupling));
-  }
   const double horizontal = std::max(s.nearest, lift.horizontal.value / s.length);
   const double vertical = lift.vertical.value / s.length;
   const double travel = std::max(s.nearest, lift.travel.value / s.length);
@@ -148,7 +130,7 @@ Result<double> weight_limit(const Lift& lift, int first) {
   const double limit = s.load * (s.nearest / horizontal) *
                        (1 - s.height_slope * std::abs(vertical - s.knuckle)) *
                        (0.82 + s.travel_factor / travel) * (1 - 0.0032 * lift.angle.value) *
-                       *frequency * (low ? coupling->below : coupling->above);
+                       *frequency * kCouplings[*coupling][low ? 0 : 1];
   return limit * s.mass;
 }
 
@@ -208,7 +190,9 @@ constexpr std::string_view kSource =
 constexpr std::string_view kDetail =
     "For smooth lifts with two hands, standing, on a good floor, by healthy adults. Not for "
     "lifting with one hand, seated or kneeling, in a tight place, of unstable loads, with "
-    "wheelbarrows or shovels, or longer than 8 hours. Where a distance or the pace lies beyond the "
+    "wheelbarrows or shovels, or longer than 8 hours. The manual states the equation twice, in "
+    "rounded metric and in rounded customary constants; the metric one gives up to 4% less. Where "
+    "a distance or the pace lies beyond the "
     "equation's bounds no load is recommended, and the function says so.";
 constexpr std::string_view kCaution =
     "A recommendation for healthy adults, not a promise that nobody is hurt. Open a heavy case and "

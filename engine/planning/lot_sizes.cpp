@@ -51,8 +51,8 @@ Result<Bounds> bounds_of(const LotProblem& p) {
     need = std::max(need, static_cast<std::int64_t>(std::max(0.0, lacking)));
     if (need > 0 && t < p.lead_time) {
       return refusal(fmt::format(
-          "the stock is {} cases short in period {}, and with a lead time of {} "
-          "periods no order can arrive before period {}",
+          "the stock falls short by {} in period {}, and with a lead time of {} no "
+          "order can arrive before period {}",
           plain_number(tidy(asked + p.lowest - supply)), t + 1, p.lead_time, p.lead_time + 1));
     }
     b.need.push_back(need);
@@ -215,7 +215,7 @@ Result<std::vector<std::int64_t>> lots_by_states(const LotProblem& p) {
     reach[t] = farthest;
     if (farthest < bounds->need[t]) {
       return refusal(
-          fmt::format("no order that fits into a storage limit of {} cases can serve period {}",
+          fmt::format("no order that fits into a storage limit of {} can serve period {}",
                       plain_number(*p.storage), t + 1));
     }
     states += static_cast<double>(farthest - bounds->need[t] + 1);
@@ -255,11 +255,10 @@ Result<std::vector<std::int64_t>> lots_by_states(const LotProblem& p) {
       reached |= after.at(y) < kInfinity;
     }
     if (!reached) {
-      return refusal(fmt::format("no plan serves period {}: with orders of at least {} cases, {}",
-                                 t + 1, p.steps.front().first,
-                                 p.storage ? fmt::format("the storage limit of {} cases is passed",
-                                                         plain_number(*p.storage))
-                                           : std::string("nothing fits")));
+      return refusal(fmt::format(
+          "no plan serves period {}: with orders of {} or more, {}", t + 1, p.steps.front().first,
+          p.storage ? fmt::format("the storage limit of {} is passed", plain_number(*p.storage))
+                    : std::string("nothing fits")));
     }
     std::swap(before, after);
   }
@@ -297,8 +296,8 @@ Result<std::vector<LotPeriod>> run_plan(const LotProblem& p, std::span<const std
     if (orders[t] > 0) {
       const ChargeStep* step = step_of(p.steps, orders[t]);
       if (step == nullptr) {
-        return refusal(fmt::format("{} cases in period {} are less than the smallest order, {}",
-                                   orders[t], t + 1, p.steps.front().first));
+        return refusal(fmt::format("{} in period {} is less than the smallest order, {}", orders[t],
+                                   t + 1, p.steps.front().first));
       }
       if (t + p.lead_time >= n) {
         return refusal(
@@ -312,15 +311,13 @@ Result<std::vector<LotPeriod>> run_plan(const LotProblem& p, std::span<const std
     now.arrives = static_cast<double>(own) + (p.arriving.empty() ? 0.0 : p.arriving[t]);
     stock = tidy(stock + now.arrives);
     if (own > 0 && p.storage && stock > *p.storage + kNoise) {
-      return refusal(fmt::format("{} cases stand in the store in period {}; the limit is {}",
+      return refusal(fmt::format("the store holds {} in period {}; the limit is {}",
                                  plain_number(stock), t + 1, plain_number(*p.storage)));
     }
     stock = tidy(stock - p.demand[t]);
     if (stock < p.lowest - kNoise) {
-      return refusal(
-          fmt::format("the stock at the end of period {} is {} cases; it must be {} or "
-                      "more",
-                      t + 1, plain_number(stock), plain_number(p.lowest)));
+      return refusal(fmt::format("the stock at the end of period {} is {}; it must be {} or more",
+                                 t + 1, plain_number(stock), plain_number(p.lowest)));
     }
     now.stock = stock;
     now.holding = p.holding_cost[t] * std::max(0.0, stock);

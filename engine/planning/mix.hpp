@@ -13,9 +13,10 @@ inline Result<double> cases_of_mix(const catalogue::Series<Count>& bodies,
                                    const catalogue::Series<Count>& per_case, int index) {
   if (bodies.values.size() != per_case.values.size()) {
     return catalogue::refuse(
-        index + 1, fmt::format("bodies has {} cells and bodies per case has {}; they are read side "
-                               "by side and must have as many",
-                               bodies.values.size(), per_case.values.size()));
+        index + 1,
+        fmt::format("bodies has {} and bodies per case has {}; they are read side by side and must "
+                    "have as many",
+                    catalogue::counted(bodies.values.size(), "cell"), per_case.values.size()));
   }
   double cases = 0;
   bool any = false;

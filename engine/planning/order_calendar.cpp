@@ -26,17 +26,18 @@ Result<std::vector<double>> by_period(const List<Money>& given, std::size_t peri
                                       std::string_view name) {
   if (given.values.size() == 1) return std::vector<double>(periods, given.values[0]);
   if (given.values.size() == periods) return given.values;
-  return refuse(index, fmt::format("{} has {} numbers; it takes one, or one for each of the {} "
-                                   "periods",
-                                   name, given.values.size(), periods));
+  return refuse(index,
+                fmt::format("{} has {}; it takes one, or one for each of the {}", name,
+                            counted(given.values.size(), "number"), counted(periods, "period")));
 }
 
 // A row or column with a figure for every period; an empty cell is none.
 Result<std::vector<double>> every_period(const Series<Count>& given, std::size_t periods, int index,
                                          std::string_view name) {
   if (given.values.size() != periods) {
-    return refuse(index, fmt::format("{} has {} cells; demand has {} periods", name,
-                                     given.values.size(), periods));
+    return refuse(
+        index, fmt::format("{} has {}; demand has {}", name, counted(given.values.size(), "cell"),
+                           counted(periods, "period")));
   }
   std::vector<double> out;
   for (const std::optional<double>& cell : given.values) out.push_back(cell.value_or(0.0));
@@ -49,8 +50,8 @@ struct Inputs {
   Count on_hand;
   const List<Money>& order_cost;
   const List<Money>& holding_cost;
-  const std::optional<Table>& prices;
-  const std::optional<Table>& freight;
+  const std::optional<PriceTable>& prices;
+  const std::optional<FreightTable>& freight;
   const std::optional<Count>& storage;
   Number lead_time;
   Count lowest;
@@ -128,8 +129,8 @@ Matrix calendar(const LotProblem& problem, std::span<const LotPeriod> periods) {
 
 Result<Matrix> order_calendar(const Series<Count>& demand, Count on_hand,
                               const List<Money>& order_cost, const List<Money>& holding_cost,
-                              const std::optional<Table>& prices,
-                              const std::optional<Table>& freight,
+                              const std::optional<PriceTable>& prices,
+                              const std::optional<FreightTable>& freight,
                               const std::optional<Count>& storage, Number lead_time, Count lowest,
                               const std::optional<Series<Count>>& arriving) {
   const Result<LotProblem> problem = problem_of({demand, on_hand, order_cost, holding_cost, prices,
@@ -223,7 +224,8 @@ constexpr Function kOrderCalendar = describe<order_calendar>(
 
 Result<Money> calendar_cost(const Series<Count>& demand, Count on_hand,
                             const List<Money>& order_cost, const List<Money>& holding_cost,
-                            const std::optional<Table>& prices, const std::optional<Table>& freight,
+                            const std::optional<PriceTable>& prices,
+                            const std::optional<FreightTable>& freight,
                             const std::optional<Count>& storage, Number lead_time, Count lowest,
                             const std::optional<Series<Count>>& arriving,
                             const std::optional<Series<Count>>& own_orders) {

@@ -12,7 +12,7 @@ namespace loftledger::planning {
 namespace {
 
 using catalogue::refuse;
-using catalogue::Table;
+using catalogue::TableRow;
 
 constexpr double kMostFrom = 1e9;
 
@@ -21,93 +21,57 @@ struct Row {
   std::vector<double> charges;
 };
 
-bool is_heading(const Matrix& m) {
-  bool text = false;
-  for (std::size_t c = 0; c < m.columns(); ++c) {
-    if (m.at(0, c).is_numeric()) return false;
-    text |= m.at(0, c).is_text();
-  }
-  return text;
-}
-
-bool is_blank_row(const Matrix& m, std::size_t row) {
-  for (std::size_t c = 0; c < m.columns(); ++c) {
-    if (!m.at(row, c).is_empty()) return false;
-  }
-  return true;
-}
-
-// One step table: "from cases", then the charges.
-Result<std::vector<Row>> read_rows(const Matrix& m, int index, std::string_view name) {
+// "from cases", then the charges, of which the first `due` must be there.
+Result<std::vector<Row>> read_rows(const std::vector<TableRow>& table, std::size_t due, int index,
+                                   std::string_view name) {
   std::vector<Row> rows;
-  for (std::size_t r = is_heading(m) ? 1 : 0; r < m.rows(); ++r) {
-    if (is_blank_row(m, r)) continue;
-    Row row;
-    for (std::size_t c = 0; c < m.columns(); ++c) {
-      const Value& cell = m.at(r, c);
-      const std::string place = fmt::format("{} in row {}, column {}", name, r + 1, c + 1);
-      if (cell.is_empty()) return refuse(index, place + " is empty; it must be a number");
-      if (!cell.is_numeric()) {
+  for (const TableRow& given : table) {
+    const std::string place = fmt::format("{} in row {}", name, given.number);
+    for (std::size_t c = 0; c < given.cells.size(); ++c) {
+      if (!given.cells[c] && c <= due) {
         return refuse(index,
-                      fmt::format("{} is \"{}\"; it must be a bare number", place, cell.text()));
+                      fmt::format("{}: column {} is empty; it must be a number", place, c + 1));
       }
-      const double number = cell.number();
-      if (!(number >= 0) || !std::isfinite(number)) {
-        return refuse(index,
-                      fmt::format("{} is {}; it must be 0 or more", place, plain_number(number)));
+      if (given.cells[c].value_or(0) < 0) {
+        return refuse(index, fmt::format("{}: column {} is {}; it must be 0 or more", place, c + 1,
+                                         plain_number(*given.cells[c])));
       }
-      if (c > 0) {
-        row.charges.push_back(number);
-        continue;
-      }
-      if (number != std::floor(number) || number > kMostFrom) {
-        return refuse(index, fmt::format("{} is {}; it must be a whole number of cases, {} at most",
-                                         place, plain_number(number), plain_number(kMostFrom)));
-      }
-      row.from = std::max<std::int64_t>(1, static_cast<std::int64_t>(number));
-      if (!rows.empty() && row.from <= rows.back().from) {
-        return refuse(index, fmt::format("{} is {}; it must be more than the {} of the row above",
-                                         place, row.from, rows.back().from));
-      }
+    }
+    const double from = *given.cells[0];
+    if (from != std::floor(from) || from > kMostFrom) {
+      return refuse(index, fmt::format("{}: {} must be a whole number of cases, {} at most", place,
+                                       plain_number(from), plain_number(kMostFrom)));
+    }
+    Row row{std::max<std::int64_t>(1, static_cast<std::int64_t>(from)), {}};
+    if (!rows.empty() && row.from <= rows.back().from) {
+      return refuse(index, fmt::format("{}: {} must be more than the {} of the row above", place,
+                                       row.from, rows.back().from));
+    }
+    for (std::size_t c = 1; c < given.cells.size(); ++c) {
+      row.charges.push_back(given.cells[c].value_or(0));
     }
     rows.push_back(std::move(row));
   }
-  if (rows.empty()) return refuse(index, fmt::format("{} has no number in it", name));
   return rows;
 }
 
-Result<std::vector<Row>> price_rows(const std::optional<Table>& table, int index) {
+Result<std::vector<Row>> price_rows(const std::optional<PriceTable>& table, int index) {
   if (!table) return std::vector<Row>{{1, {0.0}}};
-  const Matrix& m = table->cells;
-  if (m.size() == 1 && m.cells()[0].is_numeric()) {
-    const double price = m.cells()[0].number();
-    if (!(price >= 0)) {
+  const TableRow& first = table->rows.front();
+  if (table->rows.size() == 1 && first.cells[0] && !first.cells[1]) {
+    const double price = *first.cells[0];
+    if (price < 0) {
       return refuse(index,
                     fmt::format("price table is {}; it must be 0 or more", plain_number(price)));
     }
     return std::vector<Row>{{1, {price}}};
   }
-  if (m.columns() != 2) {
-    return refuse(index, fmt::format("price table needs two columns, from cases and price a case; "
-                                     "it has {}",
-                                     m.columns()));
-  }
-  return read_rows(m, index, "price table");
+  return read_rows(table->rows, 1, index, "price table");
 }
 
-Result<std::vector<Row>> freight_rows(const std::optional<Table>& table, int index) {
+Result<std::vector<Row>> freight_rows(const std::optional<FreightTable>& table, int index) {
   if (!table) return std::vector<Row>{{1, {0.0, 0.0}}};
-  const Matrix& m = table->cells;
-  if (m.columns() != 2 && m.columns() != 3) {
-    return refuse(index, fmt::format("freight table needs two or three columns, from cases, charge "
-                                     "an order, and charge a case where there is one; it has {}",
-                                     m.columns()));
-  }
-  Result<std::vector<Row>> rows = read_rows(m, index, "freight table");
-  if (rows) {
-    for (Row& row : *rows) row.charges.resize(2, 0.0);
-  }
-  return rows;
+  return read_rows(table->rows, 1, index, "freight table");
 }
 
 const Row& row_at(const std::vector<Row>& rows, std::int64_t cases) {
@@ -120,13 +84,14 @@ const Row& row_at(const std::vector<Row>& rows, std::int64_t cases) {
 
 }  // namespace
 
-Result<std::vector<ChargeStep>> read_charges(const std::optional<Table>& prices, int price_index,
-                                             const std::optional<Table>& freight,
+Result<std::vector<ChargeStep>> read_charges(const std::optional<PriceTable>& prices,
+                                             int price_index,
+                                             const std::optional<FreightTable>& freight,
                                              int freight_index) {
-  Result<std::vector<Row>> price = price_rows(prices, price_index);
-  if (!price) return std::move(price).error();
-  Result<std::vector<Row>> carriage = freight_rows(freight, freight_index);
-  if (!carriage) return std::move(carriage).error();
+  const Result<std::vector<Row>> price = price_rows(prices, price_index);
+  if (!price) return price.error();
+  const Result<std::vector<Row>> carriage = freight_rows(freight, freight_index);
+  if (!carriage) return carriage.error();
 
   std::vector<std::int64_t> starts;
   const std::int64_t smallest = std::max(price->front().from, carriage->front().from);

@@ -9,14 +9,17 @@
 
 namespace loftledger::planning {
 
-// A price table has two columns, "from cases" and "price a case" (all units: the price holds for
-// the whole order); a single number is one price for every quantity. A freight table has "from
-// cases", "charge an order" and, where wanted, "charge a case". A first row of words is passed over
-// as a heading, and so are empty rows. Both begin with the smallest order that is sold or carried;
-// 0 means 1. Without a table nothing is charged. The indexes are those of the arguments.
-Result<std::vector<ChargeStep>> read_charges(const std::optional<catalogue::Table>& prices,
+// "from cases" and "price a case" (all units: the price holds for the whole order); a single number
+// is one price for every quantity.
+using PriceTable = catalogue::Columns<Count, Money>;
+// "from cases", "charge an order" and, where there is one, "charge a case".
+using FreightTable = catalogue::Columns<Count, Money, Money>;
+
+// Both tables begin with the smallest order that is sold or carried; 0 means 1. Without a table
+// nothing is charged. The indexes are those of the arguments.
+Result<std::vector<ChargeStep>> read_charges(const std::optional<PriceTable>& prices,
                                              int price_index,
-                                             const std::optional<catalogue::Table>& freight,
+                                             const std::optional<FreightTable>& freight,
                                              int freight_index);
 
 }  // namespace loftledger::planning

@@ -91,8 +91,8 @@ double best_quantity(const Terms& t, const std::vector<ChargeStep>& steps, doubl
   return best;
 }
 
-Result<std::vector<ChargeStep>> priced_charges(const Table& prices, int price_index,
-                                               const std::optional<Table>& freight) {
+Result<std::vector<ChargeStep>> priced_charges(const PriceTable& prices, int price_index,
+                                               const std::optional<FreightTable>& freight) {
   Result<std::vector<ChargeStep>> steps =
       read_charges(prices, price_index, freight, price_index + 1);
   if (!steps) return steps;
@@ -108,7 +108,8 @@ Result<std::vector<ChargeStep>> priced_charges(const Table& prices, int price_in
 }
 
 Result<Count> best_order_quantity(Count demand, Money order_cost, Ratio holding_rate,
-                                  const Table& prices, const std::optional<Table>& freight,
+                                  const PriceTable& prices,
+                                  const std::optional<FreightTable>& freight,
                                   const std::optional<Count>& storage) {
   const Result<std::vector<ChargeStep>> steps = priced_charges(prices, 3, freight);
   if (!steps) return steps.error();
@@ -158,7 +159,7 @@ constexpr Function kBestOrderQuantity = describe<best_order_quantity>(
 // --- ORDERINGCOST
 
 Result<Money> ordering_cost(Count quantity, Count demand, Money order_cost, Ratio holding_rate,
-                            const Table& prices, const std::optional<Table>& freight) {
+                            const PriceTable& prices, const std::optional<FreightTable>& freight) {
   const Result<std::vector<ChargeStep>> steps = priced_charges(prices, 4, freight);
   if (!steps) return steps.error();
   const double cases = std::min(quantity.value, 1e15);

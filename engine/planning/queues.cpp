@@ -338,9 +338,9 @@ Result<Matrix> waits_by_hour(const Series<Rate>& guests, Time minutes,
   const Result<std::vector<double>> hours = hourly(guests);
   if (!hours) return hours.error();
   if (stations.values.size() != hours->size()) {
-    return refuse(2, fmt::format("stations by hour has {} cells and guests by hour has {}; they "
-                                 "must have as many",
-                                 stations.values.size(), hours->size()));
+    return refuse(
+        2, fmt::format("stations by hour has {} and guests by hour has {}; they must have as many",
+                       counted(stations.values.size(), "cell"), hours->size()));
   }
   std::vector<Hour> plan;
   for (std::size_t h = 0; h < hours->size(); ++h) {

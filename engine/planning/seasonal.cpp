@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/catalogue/describe.hpp"
+
 namespace loftledger::planning {
 
 namespace {
@@ -94,8 +96,8 @@ Result<Season> find_season(const History& history, std::size_t periods) {
   while (first < end && !history[first]) ++first;
   while (end > first && !history[end - 1]) --end;
   if (end - first < 2 * periods) {
-    return refusal(fmt::format("history runs over {} periods; two whole cycles of {} are needed",
-                               end - first, periods));
+    return refusal(fmt::format("history runs over {}; two whole cycles of {} are needed",
+                               catalogue::counted(end - first, "period"), periods));
   }
   Result<std::vector<double>> demand = filled(history, first, end, periods);
   if (!demand) return std::move(demand).error();

@@ -1,6 +1,10 @@
 #include "engine/standard/calendar.hpp"
 
 #include <algorithm>
+#include <cmath>
+
+#include "engine/standard/arithmetic.hpp"
+#include "engine/standard/rounding.hpp"
 
 namespace loftledger::standard {
 
@@ -14,6 +18,8 @@ std::int64_t floor_divide(std::int64_t a, std::int64_t b) {
 // Days from 1 March of the year 0 to 1970-01-01, in either calendar.
 constexpr std::int64_t kGregorianEpoch = 719468;
 constexpr std::int64_t kJulianEpoch = 719470;
+
+constexpr double kSecondsPerDay = 86400;
 
 // 1582-10-15, the first day of the Gregorian calendar.
 constexpr std::int64_t kReform = -141427;
@@ -92,14 +98,29 @@ Date historic_date_of(std::int64_t days) {
   return days >= kReform ? date_of(days) : julian_date_of(days);
 }
 
+double seconds_of_day(double serial) {
+  const double size = std::fabs(serial);
+  int places = 9;
+  if (size >= 1) {
+    places = std::clamp(10 - static_cast<int>(std::ceil(std::log10(size))), 2, places);
+  }
+  const double part = serial - floor_as_seen(serial);
+  const double seconds = round_as_seen(part * kSecondsPerDay, places);
+  // A moment that is all but midnight still belongs to its day.
+  return seconds >= kSecondsPerDay ? kSecondsPerDay - 1e-9 : std::max(seconds, 0.0);
+}
+
 std::int32_t weekday_of(std::int64_t days) {
   // 1970-01-01 was a Thursday.
   return static_cast<std::int32_t>(days + 3 - floor_divide(days + 3, 7) * 7);
 }
 
-std::int64_t first_iso_week(std::int64_t year) {
-  const std::int64_t fourth = days_of({year, 1, 4});
-  return fourth - weekday_of(fourth);
+std::int32_t week_of_year(std::int64_t days, std::int32_t first_weekday, bool four_days) {
+  const std::int64_t start = days - (weekday_of(days) + 7 - first_weekday) % 7;
+  // The day that tells which year a week belongs to: its fourth, or its last.
+  const std::int64_t telling = start + (four_days ? 3 : 6);
+  const std::int64_t first = days_of({date_of(telling).year, 1, 1});
+  return static_cast<std::int32_t>((telling - first) / 7 + 1);
 }
 
 std::int64_t full_year(std::int64_t two_digits, std::int32_t first) {

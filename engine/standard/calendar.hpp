@@ -27,12 +27,17 @@ Date date_of(std::int64_t days);
 std::optional<std::int64_t> historic_days_of(const Date& date);
 Date historic_date_of(std::int64_t days);
 
+// Seconds into the day of a serial number, less than 86400. What a date takes of the number's
+// digits is missing from its time, so that fewer decimals of a second count with it.
+double seconds_of_day(double serial);
+
 // 0 for Monday to 6 for Sunday.
 std::int32_t weekday_of(std::int64_t days);
 
-// The day from which on ISO 8601 counts the weeks of the year: the Monday of the week with 4
-// January.
-std::int64_t first_iso_week(std::int64_t year);
+// The week of the year, counted from 1 on. Weeks begin on `first_weekday` (0 for Monday). The first
+// week is the one with 1 January, or, as in ISO 8601, the first with four days in the year; the
+// last days of a year may lie in the first week of the next one.
+std::int32_t week_of_year(std::int64_t days, std::int32_t first_weekday, bool four_days);
 
 // The year that two digits stand for: the hundred years from `first` on.
 std::int64_t full_year(std::int64_t two_digits, std::int32_t first);

@@ -17,35 +17,6 @@ namespace {
 // read whole; below, an array keeps the size that was written.
 constexpr std::int64_t kWholeArray = 500000;
 
-// The cell of the area in the formula's row or column: an area of one row gives the cell above or
-// below the formula, one of one column the cell beside it. On another sheet a rectangle gives the
-// cell at the formula's own place.
-std::optional<CellAddress> intersected(const Area& area, CellAddress here) {
-  if (area.rows() == 1 && area.columns() == 1 && area.sheets() == 1) return area.first();
-  CellAddress out = area.first();
-  if (area.sheets() > 1) {
-    if (here.sheet < area.first_sheet || here.sheet > area.last_sheet) return std::nullopt;
-    out.sheet = here.sheet;
-  }
-  const bool column_inside = here.column >= area.first_column && here.column <= area.last_column;
-  const bool row_inside = here.row >= area.first_row && here.row <= area.last_row;
-  if (area.rows() == 1 && area.columns() == 1) return out;
-  if (column_inside && area.rows() == 1) {
-    out.column = here.column;
-    return out;
-  }
-  if (row_inside && area.columns() == 1) {
-    out.row = here.row;
-    return out;
-  }
-  if (row_inside && column_inside && area.first_sheet != here.sheet) {
-    out.row = here.row;
-    out.column = here.column;
-    return out;
-  }
-  return std::nullopt;
-}
-
 // Towards zero, forgiving the last bits as the office does: 2.9999999999999996 is 3.
 double truncated(double number) {
   return number < 0 ? ceiling_as_seen(number) : floor_as_seen(number);
@@ -98,12 +69,41 @@ Matrix read_area(Area area, Cells& cells) {
 
 }  // namespace
 
+// The cell of the area in the formula's row or column: an area of one row gives the cell above or
+// below the formula, one of one column the cell beside it. On another sheet a rectangle gives the
+// cell at the formula's own place.
+std::optional<CellAddress> intersection(const Area& area, CellAddress here) {
+  if (area.rows() == 1 && area.columns() == 1 && area.sheets() == 1) return area.first();
+  CellAddress out = area.first();
+  if (area.sheets() > 1) {
+    if (here.sheet < area.first_sheet || here.sheet > area.last_sheet) return std::nullopt;
+    out.sheet = here.sheet;
+  }
+  const bool column_inside = here.column >= area.first_column && here.column <= area.last_column;
+  const bool row_inside = here.row >= area.first_row && here.row <= area.last_row;
+  if (area.rows() == 1 && area.columns() == 1) return out;
+  if (column_inside && area.rows() == 1) {
+    out.column = here.column;
+    return out;
+  }
+  if (row_inside && area.columns() == 1) {
+    out.row = here.row;
+    return out;
+  }
+  if (row_inside && column_inside && area.first_sheet != here.sheet) {
+    out.row = here.row;
+    out.column = here.column;
+    return out;
+  }
+  return std::nullopt;
+}
+
 Value single(const Operand& operand, Cells& cells, CellAddress here) {
   switch (operand.kind) {
     case Operand::Kind::value:
       return operand.value;
     case Operand::Kind::area:
-      if (const auto cell = intersected(operand.area, here)) return cells.at(*cell);
+      if (const auto cell = intersection(operand.area, here)) return cells.at(*cell);
       return Value(Code::value);
     case Operand::Kind::areas:
       if (operand.areas->size() != 1) return Value(Code::parameters);
@@ -146,7 +146,7 @@ double Call::number(std::size_t index) {
 }
 
 double Call::number(std::size_t index, double otherwise) {
-  return given(index) ? number(index) : otherwise;
+  return index < count() ? number(index) : otherwise;
 }
 
 std::int64_t Call::whole(std::size_t index) {
@@ -160,19 +160,19 @@ std::int64_t Call::whole(std::size_t index) {
 }
 
 std::int64_t Call::whole(std::size_t index, std::int64_t otherwise) {
-  return given(index) ? whole(index) : otherwise;
+  return index < count() ? whole(index) : otherwise;
 }
 
 bool Call::truth(std::size_t index) { return number(index) != 0; }
 
 bool Call::truth(std::size_t index, bool otherwise) {
-  return given(index) ? truth(index) : otherwise;
+  return index < count() ? truth(index) : otherwise;
 }
 
 std::string Call::text(std::size_t index) { return to_text(scalar(index)); }
 
 std::string Call::text(std::size_t index, std::string_view otherwise) {
-  return given(index) ? text(index) : std::string(otherwise);
+  return index < count() ? text(index) : std::string(otherwise);
 }
 
 Matrix Call::matrix(std::size_t index) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <string>
 
 #include "engine/base/number_text.hpp"
 #include "engine/standard/scanner.hpp"
@@ -17,6 +18,17 @@ using Kind = Piece::Kind;
 using Test = Section::Test;
 
 bool date_kind(Kind kind) { return kind >= Kind::year; }
+
+// How many spaces are as wide as the printable ASCII characters, from "!" on.
+constexpr std::string_view kWidths =
+    "11223211112111122222222221122223222222321222333"
+    "23222223222111221222221221121322221212222221112";
+
+std::size_t width_of(std::string_view point) {
+  const std::size_t index = static_cast<unsigned char>(point[0]) - std::size_t{'!'};
+  if (point == " ") return 1;
+  return index < kWidths.size() ? static_cast<std::size_t>(kWidths[index] - '0') : 2;
+}
 
 bool is_digit_mark(char c) { return c == '0' || c == '#' || c == '?'; }
 
@@ -66,11 +78,9 @@ class SectionReader {
       case '[':
         return bracketed();
       case '_':
-        // The width of a character: a space.
+        // The width of a character, in spaces.
         in_.take(c);
-        if (in_.at_end()) return true;
-        take_point();
-        add_literal(" ");
+        if (!in_.at_end()) add_literal(std::string(width_of(take_point()), ' '));
         return true;
       case '*':
         // Filling up the cell means nothing in a text.
@@ -382,7 +392,7 @@ std::vector<std::string_view> split(std::string_view code) {
     if (i == code.size() || code[i] == ';') {
       out.push_back(code.substr(begin, i - begin));
       begin = i + 1;
-    } else if (code[i] == '\\') {
+    } else if (code[i] == '\\' && i + 1 < code.size()) {
       ++i;
     } else if (code[i] == '"') {
       const std::size_t close = code.find('"', i + 1);

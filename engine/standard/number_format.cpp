@@ -6,6 +6,7 @@
 #include <cmath>
 #include <span>
 
+#include "engine/standard/arithmetic.hpp"
 #include "engine/standard/calendar.hpp"
 #include "engine/standard/format_code.hpp"
 #include "engine/standard/rounding.hpp"
@@ -146,8 +147,7 @@ std::string fill(std::span<const Piece> pieces, double number, bool grouped) {
   if (point == pieces.size()) return whole.text;
   const Filled decimals =
       fill_decimals(decimal_pieces, dot == text.npos ? std::string() : text.substr(dot + 1));
-  const bool bare = count_digits(decimal_pieces) == 0;
-  return whole.text + (decimals.any || bare ? "." : "") + decimals.text;
+  return whole.text + (decimals.any ? "." : "") + decimals.text;
 }
 
 bool all_zero(std::string_view text) { return text.find_first_of("123456789") == text.npos; }
@@ -267,7 +267,8 @@ std::string format_fraction(const Section& section, double number) {
   } else {
     out = fill(whole_pieces, 0, false);
   }
-  std::string part = fill(above_pieces, ratio.above, false) + "/";
+  std::string part = ratio.above == 0 ? std::string(above_pieces.size() - 1, ' ') + "0/"
+                                      : fill(above_pieces, ratio.above, false) + "/";
   if (fixed) {
     part += fmt::format("{}", pieces[slash + 1].count);
   } else {
@@ -294,6 +295,7 @@ constexpr std::string_view kMonthNames[] = {"January",   "February", "March",   
 constexpr std::string_view kDayNames[] = {"Monday", "Tuesday",  "Wednesday", "Thursday",
                                           "Friday", "Saturday", "Sunday"};
 constexpr double kSecondsPerDay = 86400;
+constexpr std::int32_t kSunday = 6;
 
 // A moment taken apart. Times are cut to what shows, never rounded up to the next second; totals of
 // hours are rounded.
@@ -324,17 +326,12 @@ class DateWriter {
       if (piece.kind == Kind::half || piece.kind == Kind::half_mark) twelve_ = true;
       if (piece.kind >= Kind::total_hours) total_ = true;
     }
-    const double day = std::floor(number);
+    const double day = floor_as_seen(number);
     moment_.days = static_cast<std::int64_t>(day) + settings.null_date;
     moment_.date = historic_date_of(moment_.days);
-    double seconds = total_ ? std::fabs(number) * kSecondsPerDay
-                            : round_as_seen((number - day) * kSecondsPerDay, 9);
-    if (total_) {
-      negative_ = number < 0;
-      seconds = round_as_seen(seconds, places_);
-    } else if (seconds >= kSecondsPerDay) {
-      seconds = kSecondsPerDay - 0.000001;
-    }
+    negative_ = total_ && number < 0;
+    const double seconds = total_ ? round_as_seen(std::fabs(number) * kSecondsPerDay, places_)
+                                  : seconds_of_day(number);
     moment_.seconds = std::floor(seconds);
     moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
   }
@@ -374,7 +371,7 @@ class DateWriter {
       case Kind::quarter:
         return quarter((date.month - 1) / 3, piece.count);
       case Kind::week:
-        return fmt::format("{}", week());
+        return fmt::format("{}", week_of_year(moment_.days, kSunday, false));
       case Kind::hour:
         return clock_number(hour(std::fmod(hours, 24)), piece.count);
       case Kind::minute:
@@ -414,13 +411,6 @@ class DateWriter {
     constexpr std::string_view kWords[] = {"1st quarter", "2nd quarter", "3rd quarter",
                                            "4th quarter"};
     return std::string(kWords[index]);
-  }
-
-  // Weeks begin on Sunday; the first is the one with 1 January.
-  std::int64_t week() const {
-    const std::int64_t first = days_of({moment_.date.year, 1, 1});
-    const std::int64_t start = first - (weekday_of(first) + 1) % 7;
-    return (moment_.days - start) / 7 + 1;
   }
 
   const Section& section_;
@@ -482,7 +472,7 @@ std::optional<std::string> format_section(const Section& section, double number,
   if (has(section, Kind::truth)) return format_truth(section, number);
   if (has(section, Kind::text)) return (number < 0 ? "-" : "") + standard_text(std::fabs(number));
   double size = std::fabs(number);
-  for (int i = 0; i < section.percents; ++i) size *= 100;
+  if (section.percents > 0) size *= 100;
   for (int i = 0; i < section.thousands; ++i) size /= 1000;
   const Section shown = section.percents > 0 ? with_percents(section) : section;
   const std::string text = format_positive(shown, size);
@@ -523,7 +513,8 @@ std::optional<NumberFormat> NumberFormat::read(std::string_view code) {
   if (numeric >= 2 && first.test == Section::Test::none) {
     first.test = numeric == 2 ? Section::Test::greater_equal : Section::Test::greater;
   }
-  if (numeric >= 3 && out.sections_[1].test == Section::Test::none) {
+  const bool above_zero = first.test == Section::Test::greater && first.limit == 0;
+  if (numeric >= 2 && above_zero && out.sections_[1].test == Section::Test::none) {
     out.sections_[1].test = Section::Test::less;
   }
   return out;

@@ -72,7 +72,7 @@ class NumberFormat {
     std::vector<Piece> pieces;
     bool grouped = false;  // thousands separators
     int thousands = 0;     // how often the number is divided by a thousand
-    int percents = 0;      // how often it is multiplied by a hundred
+    int percents = 0;      // percent signs; one or more multiply by a hundred
   };
 
  private:

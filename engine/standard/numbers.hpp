@@ -28,6 +28,11 @@ std::vector<double> number_list(Call& call, std::size_t first = 0, NumberRule ru
 // is no number is an error.
 std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = {});
 
+// Every element of one argument as a number, row by row, as the office's analysis add-in reads
+// arrays: texts and empty cells are 0; one text given directly is converted. An error cell is
+// answered with Err:504.
+std::vector<double> plain_numbers(Call& call, std::size_t index);
+
 struct Shape {
   std::int64_t rows = 1;
   std::int64_t columns = 1;

@@ -175,6 +175,18 @@ std::optional<Pattern::Found> Pattern::find(std::string_view text, std::size_t f
   return found;
 }
 
+std::optional<Pattern::Found> Pattern::find_something(std::string_view text,
+                                                      std::size_t from) const {
+  auto found = find(text, from);
+  while (found && found->begin == found->end && found->end < text.size()) {
+    std::size_t next = found->end;
+    decode(text, next);
+    found = find(text, next);
+  }
+  if (found && found->begin == found->end && !text.empty()) return std::nullopt;
+  return found;
+}
+
 bool Pattern::matches(std::string_view text, bool whole) const {
   if (code_ == nullptr && whole) {
     const std::u32string hay = points(text, !case_sensitive_);
@@ -182,7 +194,7 @@ bool Pattern::matches(std::string_view text, bool whole) const {
     return match_wild(needle_, hay, 0, true).has_value();
   }
   // The first match must be the whole text: the office does not look for another.
-  const auto found = find(text);
+  const auto found = find_something(text);
   return found && (!whole || (found->begin == 0 && found->end == text.size()));
 }
 

@@ -34,7 +34,10 @@ class Pattern {
   // The first match at or after the byte; nothing where there is none, or where the search takes
   // longer than is bearable.
   std::optional<Found> find(std::string_view text, std::size_t from = 0) const;
-  // Whether it is found, with `whole` as the whole text.
+  // The same, passing over matches of nothing in a text of something, as searches in the office do:
+  // b? is found at the b of "abc".
+  std::optional<Found> find_something(std::string_view text, std::size_t from = 0) const;
+  // Whether it is found so, with `whole` as the whole text.
   bool matches(std::string_view text, bool whole) const;
   // $1, ${name} and $0 in the replacement filled in, \ before any character that stands for
   // itself; nothing where a group is named that there is not.

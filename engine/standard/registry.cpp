@@ -7,15 +7,20 @@ namespace loftledger::standard {
 
 namespace {
 
+// One area a line.
+// clang-format off
 constexpr StandardFunctions (*kAreas[])() = {
     code_functions,
     conditional_functions,
     correlation_functions,
+    date_functions,
+    day_count_functions,
     depreciation_functions,
     discrete_functions,
     distribution_functions,
     financial_functions,
     hypothesis_functions,
+    information_functions,
     integer_functions,
     logic_functions,
     math_functions,
@@ -26,6 +31,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     sum_functions,
     text_functions,
 };
+// clang-format on
 
 // Prefixes of names in files that people leave out when they type.
 constexpr std::string_view kPrefixes[] = {"COM.MICROSOFT.", "LEGACY.", "ORG.OPENOFFICE.",

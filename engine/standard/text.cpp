@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "engine/standard/collation.hpp"
+#include "engine/standard/criteria.hpp"
 #include "engine/standard/pattern.hpp"
 #include "engine/standard/registry.hpp"
 #include "engine/standard/unicode.hpp"
@@ -204,8 +205,10 @@ Operand search_by(Call& call, Weight weight) {
   if (call.failed()) return call.failure();
   const auto from = start_byte(text, start, weight);
   if (!from || *from >= text.size() || sought.empty()) return not_found(call, sought, text);
-  const auto pattern = Pattern::make(sought, search_of(call.settings()), false);
-  const auto found = pattern ? pattern->find(text, *from) : std::nullopt;
+  Search way = search_of(call.settings());
+  if (!may_be_pattern(sought, way)) way = Search::plain;
+  const auto pattern = Pattern::make(sought, way, false);
+  const auto found = pattern ? pattern->find_something(text, *from) : std::nullopt;
   if (!found) return not_found(call, sought, text);
   return place_of(call, text, found->begin, weight);
 }
@@ -394,12 +397,7 @@ Operand trim(Call& call) {
   return text_or_failure(call, std::move(out));
 }
 
-// Controls, and characters that show nothing.
-bool printable(char32_t point) {
-  if (point < 0x20 || (point >= 0x7F && point < 0xA0) || point == 0xAD) return false;
-  if ((point >= 0x200B && point <= 0x200F) || (point >= 0x2028 && point <= 0x202E)) return false;
-  return !(point >= 0x2060 && point <= 0x206F) && point != 0xFEFF;
-}
+bool printable(char32_t point) { return point >= 0x20 && (point < 0x7F || point >= 0xA0); }
 
 Operand clean(Call& call) {
   const std::string text = call.text(0);

@@ -13,8 +13,8 @@ namespace loftledger::standard {
 // whole numbers below 2^53 in full.
 std::string general_text(double number);
 
-// The number with so many places behind the point (0 or more), of 15 significant digits at most, the
-// rest zeros; no thousands separators, and no sign where all digits are 0.
+// The number with so many places behind the point (0 or more), of 15 significant digits at most,
+// the rest zeros; no thousands separators, and no sign where all digits are 0.
 std::string fixed_text(double number, int places);
 
 // What kind of thing a text was read as.

@@ -14,6 +14,8 @@ namespace loftledger::office {
 namespace {
 
 constexpr double kTolerance = 1e-12;
+// The office writes no more than 20 decimals.
+constexpr double kSmallest = 5e-21;
 
 struct Call {
   std::string formula;
@@ -98,7 +100,8 @@ bool agree(const Value& office, const Value& engine) {
   }
   if (engine.is_empty()) return office.is_empty() || (office.is_text() && office.text().empty());
   if (!office.is_numeric()) return false;
-  return std::abs(office.number() - engine.number()) <= kTolerance * std::abs(engine.number());
+  return std::abs(office.number() - engine.number()) <=
+         std::max(kSmallest, kTolerance * std::abs(engine.number()));
 }
 
 void expect_agreement(const Call& call, const Value& office, const Value& engine,

@@ -73,13 +73,23 @@ std::string text_of(pugi::xml_node cell) {
   return out;
 }
 
+// Calc has a few codes that the engine never gives.
+Value error_shown_as(const std::string& text) {
+  if (const Code code = code_of(text); code != Code::none) return code;
+  constexpr std::string_view kNumbered = "Err:";
+  if (text.starts_with(kNumbered)) {
+    if (const auto number = read_number(text.substr(kNumbered.size()))) {
+      return static_cast<Code>(*number);
+    }
+  }
+  return Value("unknown error " + text);
+}
+
 Value read_value(pugi::xml_node cell) {
   const std::string_view type = cell.attribute("office:value-type").as_string();
   const std::string_view shown_type = cell.attribute("calcext:value-type").as_string();
   if (shown_type == "error") {
-    const std::string text = text_of(cell);
-    const Code code = code_of(text);
-    return code == Code::none ? Value("unknown error " + text) : Value(code);
+    return error_shown_as(text_of(cell));
   }
   if (type == "boolean") {
     return Value::boolean(std::string_view(cell.attribute("office:boolean-value").as_string()) ==

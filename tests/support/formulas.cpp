@@ -216,8 +216,9 @@ class Maker {
   }
 
   NodeIndex error() {
-    constexpr Code kCodes[] = {Code::value, Code::reference, Code::division, Code::argument,
-                               Code{521},   Code::name,      Code::number,   Code::not_available};
+    constexpr Code kCodes[] = {Code::value,    Code::reference,       Code::division,
+                               Code::argument, Code::no_intersection, Code::name,
+                               Code::number,   Code::not_available};
     Node node = of(Kind::error);
     node.code = kCodes[pick(std::size(kCodes))];
     return add(std::move(node));

@@ -11,11 +11,11 @@ TEST(Address, ColumnLettersRunThroughTheLastColumn) {
   EXPECT_EQ(column_letters(0), "A");
   EXPECT_EQ(column_letters(25), "Z");
   EXPECT_EQ(column_letters(26), "AA");
-  EXPECT_EQ(column_letters(kMaxColumns - 1), "AMJ");
+  EXPECT_EQ(column_letters(kMaxColumns - 1), "XFD");
   for (std::int32_t column = 0; column < kMaxColumns; ++column) {
     ASSERT_EQ(column_index(column_letters(column)), column);
   }
-  EXPECT_FALSE(column_index("AMK"));
+  EXPECT_FALSE(column_index("XFE"));
   EXPECT_FALSE(column_index(""));
 }
 
@@ -44,6 +44,17 @@ TEST(Value, CopiesShareAndCompare) {
   EXPECT_EQ(copy.error().sentence, "no");
   EXPECT_EQ(text.text(), "fibre");
   EXPECT_FALSE(Value(1.0).identical(Value::boolean(true)));
+}
+
+TEST(Code, ReadsWhatItShows) {
+  for (unsigned number = 1; number <= 0xFFFF; ++number) {
+    const Code code{static_cast<std::uint16_t>(number)};
+    ASSERT_EQ(code_of(shown(code)), code);
+  }
+  EXPECT_EQ(shown(Code::no_intersection), "#NULL!");
+  for (const char* text : {"", "Err:", "Err:5x", "Err:70000", "#LOST!", "502"}) {
+    EXPECT_EQ(code_of(text), Code::none) << text;
+  }
 }
 
 TEST(NumberText, IsTheShortestThatReadsBack) {

@@ -89,6 +89,24 @@ TEST(Formula, TakesWhiteSpaceBetweenAnyTwoParts) {
   EXPECT_NE(error_of("=1\u00A0+2").sentence.find("no-break space"), std::string::npos);
 }
 
+TEST(Formula, TextsKeepEveryByte) {
+  std::string any;
+  for (int c = 0; c < 256; ++c) any += static_cast<char>(c);
+  std::string doubled = any;
+  doubled.insert(doubled.find('"'), 1, '"');
+  const Result<Tree> whole = parse("=\"" + doubled + "\"", Syntax::open_formula);
+  ASSERT_TRUE(whole) << whole.error().text();
+  EXPECT_EQ(whole->nodes.at(0).text, any);
+}
+
+TEST(Formula, ASentenceStaysOnOneLine) {
+  const std::string sentence = error_of("=1+\n\"ü\"\n\n1 + 2 + 3 + 4 + 5 + 6").sentence;
+  EXPECT_EQ(sentence.find('\n'), std::string::npos);
+  EXPECT_EQ(sentence,
+            "expected an operator or the end of the formula at character 10, before "
+            "\"1 + 2 + 3 + 4 + 5 + …\"");
+}
+
 TEST(Formula, TypedReferencesStandWithoutBrackets) {
   const Error error = error_of("=[.A1]", Syntax::plain);
   EXPECT_EQ(error.code, Code::name);
