@@ -111,8 +111,7 @@ std::size_t halved(const Keys& keys, const Query& query, std::size_t first) {
   std::size_t last_in_range = first;
   Value last = keys.at(first);
   if (last.is_text() != query.text()) {
-    last =
-        query.text() ? Value(ascending ? "" : "\xEF\xBF\xBF") : Value(ascending ? -1e308 : 1e308);
+    last = query.text() ? Value("") : Value(std::numeric_limits<double>::lowest());
   }
   while (low <= high) {
     const std::size_t middle = (low + high) / 2;
