@@ -128,7 +128,7 @@ class Calculator final : public standard::Cells {
   void compute(Node& node, std::int32_t unit);
   void store(const Node& node, std::int32_t row, Value value);
   void store_matrix(const Node& node, const Matrix& matrix);
-  void mark_circle(const std::vector<Unit>& circle);
+  void mark_circle(std::vector<Unit> circle);
   CellAddress address_of(const Unit& unit) const;
   void require(CellAddress address);
   void require(const Area& area);

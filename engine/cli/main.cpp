@@ -36,6 +36,10 @@ int main(int count, char** arguments) {
   add_calc(app, run);
   add_eval(app, run);
   add_functions(app, run);
+  if (count > 1 && arguments[1][0] != '-' && app.get_subcommand_no_throw(arguments[1]) == nullptr) {
+    return complain(
+        fmt::format("there is no command {}; loftledger --help lists them", arguments[1]));
+  }
   try {
     app.parse(count, arguments);
     return run();
