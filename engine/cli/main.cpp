@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <ctime>
@@ -36,7 +37,10 @@ int main(int count, char** arguments) {
   add_calc(app, run);
   add_eval(app, run);
   add_functions(app, run);
-  if (count > 1 && arguments[1][0] != '-' && app.get_subcommand_no_throw(arguments[1]) == nullptr) {
+  const auto commands = app.get_subcommands([](const CLI::App*) { return true; });
+  if (count > 1 && arguments[1][0] != '-' &&
+      std::none_of(commands.begin(), commands.end(),
+                   [&](const CLI::App* each) { return each->get_name() == arguments[1]; })) {
     return complain(
         fmt::format("there is no command {}; loftledger --help lists them", arguments[1]));
   }
