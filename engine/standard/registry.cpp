@@ -30,6 +30,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     statistics_functions,
     sum_functions,
     text_functions,
+    total_functions,
 };
 // clang-format on
 
