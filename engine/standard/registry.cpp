@@ -32,6 +32,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     statistics_functions,
     sum_functions,
     text_functions,
+    total_functions,
 };
 // clang-format on
 

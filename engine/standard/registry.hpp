@@ -31,5 +31,6 @@ StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
 StandardFunctions text_functions();
+StandardFunctions total_functions();
 
 }  // namespace loftledger::standard
