@@ -123,7 +123,7 @@ Result<std::vector<Movement>> read_movements(const Series<Number>& quantities,
                                    "since the receipts decide it",
                                    m.cell));
     }
-    movements.push_back(std::move(m));
+    movements.push_back(m);
   }
   return movements;
 }

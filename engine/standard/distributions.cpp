@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/numbers.hpp"
 #include "engine/standard/probability.hpp"
 #include "engine/standard/registry.hpp"
 
@@ -350,7 +351,7 @@ Operand f_inverse_left(Call& call) {
 Operand error_function(Call& call) {
   const double from = call.number(0);
   if (!call.given(1)) return call.finish(std::erf(from));
-  return call.finish(std::erf(call.number(1)) - std::erf(from));
+  return call.finish(std::erf(addin_option(call, 1, 0)) - std::erf(from));
 }
 constexpr auto kErf = [](double x) { return std::erf(x); };
 constexpr auto kErfc = [](double x) { return std::erfc(x); };

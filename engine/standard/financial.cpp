@@ -285,8 +285,8 @@ DatedFlow dated_flow(Call& call, std::size_t values, std::size_t dates) {
     call.fail(Error(Code::argument, "there must be as many dates as values, and two at least"));
     return out;
   }
-  const double start = out.years[0];
-  for (double& date : out.years) date = (date - start) / 365;
+  const double start = std::floor(out.years[0]);
+  for (double& date : out.years) date = (std::floor(date) - start) / 365;
   return out;
 }
 
@@ -316,7 +316,7 @@ Operand dated_present_value(Call& call) {
 
 // Newton's method from the guess; where that does not settle, from -0.99, -0.98 and so on.
 Operand dated_internal_rate(Call& call) {
-  const double guess = call.given(2) ? call.number(2) : 0.1;
+  const double guess = addin_option(call, 2, 0.1);
   const DatedFlow flow = dated_flow(call, 0, 1);
   if (call.failed()) return call.failure();
   if (guess <= -1) return Error(Code::argument, "XIRR: the guess must be more than -1", 2);

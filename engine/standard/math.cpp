@@ -3,6 +3,7 @@
 #include <numbers>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 
 namespace loftledger::standard {
@@ -131,9 +132,13 @@ Operand random_between(Call& call) {
   return call.finish(std::floor(least + call.cells().random() * (most - least + 1)));
 }
 
-Operand equal_to(Call& call) { return call.finish(call.number(0) == call.number(1, 0.0) ? 1 : 0); }
+Operand equal_to(Call& call) {
+  return call.finish(call.number(0) == addin_option(call, 1, 0) ? 1 : 0);
+}
 
-Operand at_least(Call& call) { return call.finish(call.number(0) >= call.number(1, 0.0) ? 1 : 0); }
+Operand at_least(Call& call) {
+  return call.finish(call.number(0) >= addin_option(call, 1, 0) ? 1 : 0);
+}
 
 constexpr StandardFunction kFunctions[] = {
     {"ABS", of_number<kAbs>, 1, 1, "v", Group::small},

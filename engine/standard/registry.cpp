@@ -23,13 +23,16 @@ constexpr StandardFunctions (*kAreas[])() = {
     information_functions,
     integer_functions,
     logic_functions,
+    lookup_functions,
     math_functions,
     numeral_functions,
     rank_functions,
+    reference_functions,
     rounding_functions,
     statistics_functions,
     sum_functions,
     text_functions,
+    total_functions,
 };
 // clang-format on
 

@@ -22,12 +22,15 @@ StandardFunctions hypothesis_functions();
 StandardFunctions information_functions();
 StandardFunctions integer_functions();
 StandardFunctions logic_functions();
+StandardFunctions lookup_functions();
 StandardFunctions math_functions();
 StandardFunctions numeral_functions();
 StandardFunctions rank_functions();
+StandardFunctions reference_functions();
 StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
 StandardFunctions text_functions();
+StandardFunctions total_functions();
 
 }  // namespace loftledger::standard
