@@ -1,6 +1,7 @@
 // How functions of any number of arguments read the numbers in them.
 #pragma once
 
+#include <cmath>
 #include <cstddef>
 #include <cstdint>
 #include <span>
@@ -53,5 +54,28 @@ struct Pairs {
 // The arguments must have the same number of rows and columns; else the call fails with `unequal`.
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second,
                    Code unequal = Code::argument);
+
+// A rectangle of numbers, row by row.
+class NumberMatrix {
+ public:
+  NumberMatrix() = default;
+  NumberMatrix(std::size_t rows, std::size_t columns)
+      : rows_(rows), columns_(columns), cells_(rows * columns) {}
+
+  std::size_t rows() const { return rows_; }
+  std::size_t columns() const { return columns_; }
+  double& at(std::size_t row, std::size_t column) { return cells_[row * columns_ + column]; }
+  double at(std::size_t row, std::size_t column) const { return cells_[row * columns_ + column]; }
+
+ private:
+  std::size_t rows_ = 0;
+  std::size_t columns_ = 0;
+  std::vector<double> cells_;
+};
+
+// An element of a result: the number, or an error where it is not finite.
+inline Value finite_value(double number) {
+  return std::isfinite(number) ? Value(number) : Value(Code::number);
+}
 
 }  // namespace loftledger::standard
