@@ -117,8 +117,7 @@ void Calculator::build() {
       for (std::int32_t s = area->first_sheet; s <= area->last_sheet; ++s) {
         // Cells right of all that are used cannot change before they are set, and set() then
         // builds anew.
-        const std::int32_t last =
-            std::min(area->last_column, workbook_.sheet(s).columns_end() - 1);
+        const std::int32_t last = std::min(area->last_column, workbook_.sheet(s).columns_end() - 1);
         for (std::int32_t c = area->first_column; c <= last; ++c) {
           column_index(s, c).readers.add(area->first_row, area->last_row, id);
         }
@@ -415,12 +414,18 @@ void Calculator::calculate_on_demand(NodeId id, std::int32_t unit) {
     for (auto at = place; at != stack.end(); ++at) {
       if (nodes_[at->node].state_of(at->unit) == State::computing) circle.push_back(*at);
     }
-    mark_circle(circle);
+    mark_circle(std::move(circle));
     stack.erase(place, stack.end());
   }
 }
 
-void Calculator::mark_circle(const std::vector<Unit>& circle) {
+void Calculator::mark_circle(std::vector<Unit> circle) {
+  // The same words wherever the circle was entered.
+  std::rotate(
+      circle.begin(),
+      std::min_element(circle.begin(), circle.end(),
+                       [&](const Unit& a, const Unit& b) { return address_of(a) < address_of(b); }),
+      circle.end());
   const auto name = [&](const Unit& unit) {
     const CellAddress a = address_of(unit);
     return fmt::format("{}.{}", quoted_sheet(workbook_.sheet(a.sheet).name()),
@@ -586,22 +591,38 @@ void Calculator::each(const Area& area,
   }
 }
 
-bool Calculator::is_formula(CellAddress a) const {
-  if (a.sheet < 0 || a.sheet >= workbook_.sheets()) return false;
-  const sheet::Sheet& sheet = workbook_.sheet(a.sheet);
-  const sheet::Column* column = sheet.column(a.column);
-  if (column != nullptr && column->run_at(a.row) != nullptr) return true;
-  return sheet.matrix_at(a.row, a.column) != nullptr;
-}
+bool Calculator::is_formula(CellAddress a) const { return shape_at(a) != nullptr; }
 
-std::string Calculator::formula_text(CellAddress a) const {
-  if (!is_formula(a)) return {};
+const sheet::Shape* Calculator::shape_at(CellAddress a) const {
+  if (a.sheet < 0 || a.sheet >= workbook_.sheets()) return nullptr;
   const sheet::Sheet& sheet = workbook_.sheet(a.sheet);
   const sheet::Column* column = sheet.column(a.column);
   const sheet::Run* run = column == nullptr ? nullptr : column->run_at(a.row);
-  const sheet::MatrixFormula* matrix = run == nullptr ? sheet.matrix_at(a.row, a.column) : nullptr;
-  const sheet::Shape& shape = workbook_.shape(run != nullptr ? run->shape : matrix->shape);
+  if (run != nullptr) return &workbook_.shape(run->shape);
+  const sheet::MatrixFormula* matrix = sheet.matrix_at(a.row, a.column);
+  return matrix == nullptr ? nullptr : &workbook_.shape(matrix->shape);
+}
+
+bool Calculator::is_total(CellAddress a) const {
+  const sheet::Shape* shape = shape_at(a);
+  if (shape == nullptr) return false;
+  const auto& nodes = shape->tree.nodes;
+  return std::any_of(nodes.begin(), nodes.end(), [](const formula::Node& node) {
+    if (node.kind != formula::Kind::call) return false;
+    const std::string name = sheet::folded(node.text);
+    return name == "subtotal" || name == "aggregate" || name == "com.microsoft.aggregate";
+  });
+}
+
+std::string Calculator::formula_text(CellAddress a) const {
+  const sheet::Shape* found = shape_at(a);
+  if (found == nullptr) return {};
+  const sheet::Shape& shape = *found;
   if (shape.syntax) return "=" + shape.text;
+  const sheet::Column* column = workbook_.sheet(a.sheet).column(a.column);
+  const bool alone = column != nullptr && column->run_at(a.row) != nullptr;
+  const sheet::MatrixFormula* matrix =
+      alone ? nullptr : workbook_.sheet(a.sheet).matrix_at(a.row, a.column);
   const CellAddress at = matrix != nullptr ? matrix->span.first() : a;
   formula::Tree tree = shape.tree;
   for (formula::Reference& reference : tree.references) {

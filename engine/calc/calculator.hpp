@@ -64,6 +64,7 @@ class Calculator final : public standard::Cells {
     return workbook_.sheet(sheet).name();
   }
   bool is_formula(CellAddress address) const override;
+  bool is_total(CellAddress address) const override;
   std::string formula_text(CellAddress address) const override;
   standard::Operand resolve(std::string_view text, CellAddress from) override;
   bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const override;
@@ -128,7 +129,9 @@ class Calculator final : public standard::Cells {
   void compute(Node& node, std::int32_t unit);
   void store(const Node& node, std::int32_t row, Value value);
   void store_matrix(const Node& node, const Matrix& matrix);
-  void mark_circle(const std::vector<Unit>& circle);
+  void mark_circle(std::vector<Unit> circle);
+  // The formula of the cell, as all cells of its shape have it; nullptr where there is none.
+  const sheet::Shape* shape_at(CellAddress address) const;
   CellAddress address_of(const Unit& unit) const;
   void require(CellAddress address);
   void require(const Area& area);

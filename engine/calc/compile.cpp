@@ -273,7 +273,33 @@ struct Compiler {
     run(*tree, found->base, array, true, depth + 1);
   }
 
-  void call(const formula::Tree&, const Node& node, bool array, std::vector<Task>& tasks) {
+  // What is wrong with the count of a call's arguments, if anything is.
+  static std::optional<Error> wrong_count(const standard::StandardFunction& f,
+                                          const formula::Tree& tree, const Node& node) {
+    using standard::Counting;
+    const auto count = static_cast<std::int64_t>(node.children.size());
+    const bool addin = f.counting == Counting::addin;
+    if (count < f.least) {
+      return Error(
+          addin ? Code::parameters : Code::missing_argument,
+          fmt::format("{} needs {} arguments at least; {} are given", f.name, f.least, count));
+    }
+    if (f.most >= 0 && count > f.most) {
+      const bool by_parser = f.most <= 1 && f.counting == Counting::usual;
+      return Error(
+          by_parser ? Code::brackets : Code::parameters,
+          fmt::format("{} takes {} arguments at most; {} are given", f.name, f.most, count));
+    }
+    for (std::size_t i = 0; addin && i < static_cast<std::size_t>(f.least); ++i) {
+      if (tree.nodes[node.children[i]].kind == Kind::missing) {
+        return Error(Code::argument, fmt::format("{}: argument {} is left out", f.name, i + 1),
+                     static_cast<int>(i));
+      }
+    }
+    return std::nullopt;
+  }
+
+  void call(const formula::Tree& tree, const Node& node, bool array, std::vector<Task>& tasks) {
     const std::string plain = upper(node.text);
     const std::size_t count = node.children.size();
     const auto visit_later = [&](NodeIndex child, bool in_array) {
@@ -285,16 +311,13 @@ struct Compiler {
       return;
     }
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
-      if (static_cast<std::int64_t>(count) < f->least) {
-        emit_constant(Error(
-            Code::missing_argument,
-            fmt::format("{} needs {} arguments at least; {} are given", plain, f->least, count)));
-        return;
-      }
-      if (f->most >= 0 && static_cast<std::int64_t>(count) > f->most) {
-        emit_constant(Error(
-            Code::parameters,
-            fmt::format("{} takes {} arguments at most; {} are given", plain, f->most, count)));
+      if (const auto error = wrong_count(*f, tree, node)) {
+        // What the office's parser itself refuses ends the whole formula.
+        if (error->code == Code::brackets) {
+          fail(*error);
+        } else {
+          emit_constant(*error);
+        }
         return;
       }
       if (f->is_volatile) program.is_volatile = true;

@@ -44,6 +44,23 @@ bool inline_text(Name element) {
   }
 }
 
+// What stands before the columns and rows of a sheet.
+bool before_rows(Name element) {
+  switch (element) {
+    case "table:title"_name:
+    case "table:desc"_name:
+    case "table:table-source"_name:
+    case "table:scenario"_name:
+    case "table:shapes"_name:
+    case "table:table-protection"_name:
+    case "office:dde-source"_name:
+    case "office:forms"_name:
+      return true;
+    default:
+      return false;
+  }
+}
+
 }  // namespace
 
 Outcome ContentWalk::walk() {
@@ -199,11 +216,13 @@ Token ContentWalk::table() {
           token = scanner_.skip();
           break;
         case "table:named-expressions"_name:
-          if (!visitor_.between(begin, next_row_ > 0)) return stopped();
+          if (!visitor_.between(begin, true)) return stopped();
           token = names(sheets_);
           break;
         default:
-          if (!visitor_.between(begin, next_row_ > 0)) return stopped();
+          if (!visitor_.between(begin, next_row_ > 0 || !before_rows(scanner_.name()))) {
+            return stopped();
+          }
           token = scanner_.skip();
       }
     }
@@ -235,10 +254,9 @@ Token ContentWalk::row() {
       row_.hidden = row_.filtered || value == "collapse";
     }
   }
-  row_.count = std::min(row_.count, std::max(kMaxRows - next_row_, 1));
+  row_.count = std::min(row_.count, kMaxRows - next_row_);
   next_column_ = 0;
-  if (markup_) scanner_.keep(row_.place.begin);
-  visitor_.row(row_);
+  if (next_row_ < kMaxRows) visitor_.row(row_);
   for (;;) {
     Token token = scanner_.next();
     if (token == Token::start) {
@@ -250,7 +268,7 @@ Token ContentWalk::row() {
     if (token == Token::end && scanner_.depth() < inside) {
       row_.place.content_end = scanner_.begin();
       row_.place.end = scanner_.end();
-      if (!visitor_.row_end(row_)) return stopped();
+      if (next_row_ < kMaxRows && !visitor_.row_end(row_)) return stopped();
       next_row_ = std::min(next_row_ + row_.count, kMaxRows);
       return token;
     }
@@ -258,10 +276,6 @@ Token ContentWalk::row() {
 }
 
 // --- Cells.
-
-bool ContentWalk::matters() const {
-  return cell_.has_formula || cell_.type != ValueType::none || cell_.has_text;
-}
 
 Token ContentWalk::cell() {
   cell_.column = next_column_;
@@ -284,24 +298,28 @@ Token ContentWalk::cell() {
     cell_.place.content_end = scanner_.begin();
     cell_.place.end = scanner_.end();
   }
-  const std::int32_t end = std::min(next_column_ + cell_.count, kMaxColumns + 1);
-  if (matters()) {
-    if (row_.first + row_.count > kMaxRows || next_row_ == kMaxRows) {
-      return failed(
-          fmt::format("\"{}\" has a value below row {}, the last that there is", sheet_, kMaxRows));
-    }
-    if (end > kMaxColumns) {
-      return failed(fmt::format("\"{}\" has a value right of column {}, the last that is read",
-                                sheet_, column_letters(kMaxColumns - 1)));
-    }
-    take_value();
-  } else {
-    cell_.value = Value();
-  }
-  cell_.count = std::min(cell_.count, kMaxColumns - next_column_);
-  if (cell_.count > 0) visitor_.cell(row_, cell_);
-  next_column_ = std::min(end, kMaxColumns);
+  finish_cell();
   return token;
+}
+
+// Hands the cell on, as far as it stands on the sheet: like the office, what lies beyond the
+// sheet's size is passed over.
+void ContentWalk::finish_cell() {
+  const std::int32_t room = kMaxColumns - next_column_;
+  const bool valued = cell_.has_formula || cell_.type != ValueType::none || cell_.has_text;
+  const bool outside = next_row_ >= kMaxRows || cell_.count > room;
+  if (valued && outside && (around_.remarks.empty() || around_.remarks.back().first != sheets_)) {
+    around_.remarks.emplace_back(
+        sheets_, fmt::format("\"{}\" has values right of column {} or below row {}, which are not "
+                             "read",
+                             sheet_, column_letters(kMaxColumns - 1), kMaxRows));
+  }
+  cell_.count = std::min(cell_.count, room);
+  if (next_row_ >= kMaxRows || cell_.count <= 0) return;
+  cell_.value = Value();
+  if (valued) take_value();
+  visitor_.cell(row_, cell_);
+  next_column_ += cell_.count;
 }
 
 void ContentWalk::cell_attributes() {

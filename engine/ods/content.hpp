@@ -81,12 +81,13 @@ struct Surroundings {
   };
   std::vector<Name> names;
   std::vector<sheet::NamedExpression> databases;  // ranges that go by their own name
+  // By sheet, what was passed over.
+  std::vector<std::pair<std::int32_t, std::string>> remarks;
 };
 
 class ContentWalk {
  public:
-  // With markup, cells come with their attributes and their places, and the scanner keeps the
-  // bytes of each row.
+  // With markup, cells come with their attributes and their places.
   ContentWalk(Scanner& scanner, Visitor& visitor, Surroundings& surroundings, bool markup)
       : scanner_(scanner), visitor_(visitor), around_(surroundings), markup_(markup) {}
 
@@ -113,7 +114,7 @@ class ContentWalk {
   Token cell_content();
   Token paragraph();
   void cell_attributes();
-  bool matters() const;
+  void finish_cell();
   void take_formula(std::string_view text);
   void take_value();
   Value text_value();

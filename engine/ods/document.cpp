@@ -7,8 +7,10 @@
 #include <utility>
 
 #include "engine/ods/content.hpp"
+#include "engine/ods/convert.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/loader.hpp"
+#include "engine/ods/update.hpp"
 #include "engine/ods/xml.hpp"
 #include "engine/ods/xml_text.hpp"
 #include "engine/ods/zip.hpp"
@@ -18,7 +20,30 @@ namespace loftledger::ods {
 namespace {
 
 constexpr std::string_view kSpreadsheet = "application/vnd.oasis.opendocument.spreadsheet";
+constexpr std::string_view kTemplate = "application/vnd.oasis.opendocument.spreadsheet-template";
+constexpr std::string_view kManifest = "META-INF/manifest.xml";
 constexpr std::uint64_t kLongestMimetype = 1024;
+
+// What a name's ending asks for.
+enum class Kind : std::uint8_t { package, package_template, flat };
+
+Result<Kind> kind_of(std::string_view name) {
+  std::string ending;
+  for (char c : name.substr(std::min(name.rfind('.'), name.size()))) {
+    ending += c >= 'A' && c <= 'Z' ? static_cast<char>(c | 0x20) : c;
+  }
+  if (ending == ".ods") return Kind::package;
+  if (ending == ".ots") return Kind::package_template;
+  if (ending == ".fods") return Kind::flat;
+  return Error(Code::argument,
+               fmt::format("{}: the name must end in .ods, .ots or .fods, which tells the form in "
+                           "which the document is written",
+                           name));
+}
+
+std::string_view mimetype_of(Kind kind) {
+  return kind == Kind::package_template ? kTemplate : kSpreadsheet;
+}
 
 Error in_part(const Error& error, std::string_view part) {
   return Error(error.code, fmt::format("{}, {}", part, error.sentence));
@@ -34,6 +59,7 @@ struct Document::Impl {
   std::optional<std::string> recoded;
   sheet::Workbook workbook;
   Surroundings around;
+  std::vector<std::string> remarks;
 
   Outcome read();
   Outcome read_flat();
@@ -42,6 +68,10 @@ struct Document::Impl {
   Outcome check_protection() const;
   Outcome read_styles();
   Outcome recode(const ZipEntry& content);
+
+  Result<std::string> write(Kind kind) const;
+  Result<std::string> write_package(Kind kind) const;
+  Result<bool> update_content(FunctionRef<void(std::string_view)> sink) const;
 };
 
 Outcome Document::Impl::read() {
@@ -101,7 +131,7 @@ Outcome Document::Impl::check_type() const {
 }
 
 Outcome Document::Impl::check_protection() const {
-  const ZipEntry* entry = archive->find("META-INF/manifest.xml");
+  const ZipEntry* entry = archive->find(kManifest);
   if (archive->find("encrypted-package") != nullptr) {
     return Error(Code::argument, "the document is protected with a password, and cannot be read");
   }
@@ -147,6 +177,83 @@ Outcome Document::Impl::recode(const ZipEntry& content) {
   return Done{};
 }
 
+// --- Writing.
+
+Result<bool> Document::Impl::update_content(FunctionRef<void(std::string_view)> sink) const {
+  if (recoded || !archive) {
+    Scanner scanner{std::string_view(recoded ? *recoded : bytes)};
+    return update(scanner, workbook, around.styles, sink);
+  }
+  const std::unique_ptr<Blocks> blocks = inflate(*archive->find("content.xml"));
+  Scanner scanner(*blocks);
+  return update(scanner, workbook, around.styles, sink);
+}
+
+Result<std::string> Document::Impl::write_package(Kind kind) const {
+  ZipWriter out;
+  bool changed = false;
+  for (const ZipEntry& entry : archive->entries()) {
+    if (entry.name == "content.xml") {
+      Outcome packed = out.begin(entry.name, &entry);
+      if (!packed) return std::move(packed).error();
+      Result<bool> updated = update_content([&](std::string_view piece) { out.add(piece); });
+      if (!updated) return std::move(updated).error();
+      packed = out.end();
+      if (!packed) return std::move(packed).error();
+      changed = changed || *updated;
+      if (*updated) continue;
+      out.drop();
+    } else if (entry.name == "mimetype" || entry.name == kManifest) {
+      Result<std::string> text = archive->unpack(entry);
+      if (!text) return std::move(text).error();
+      Result<std::string> other = entry.name == kManifest
+                                      ? manifest_of_type(*text, mimetype_of(kind))
+                                      : std::string(mimetype_of(kind));
+      if (!other) return in_part(other.error(), entry.name);
+      if (*other != *text) {
+        changed = true;
+        if (entry.name == "mimetype") {
+          out.store(entry.name, *other);
+        } else if (Outcome packed = out.deflate(entry.name, *other); !packed) {
+          return std::move(packed).error();
+        }
+        continue;
+      }
+    }
+    out.copy(*archive, entry);
+  }
+  if (!changed) return bytes;
+  return out.finish(archive->comment());
+}
+
+Result<std::string> Document::Impl::write(Kind kind) const {
+  if (archive && kind != Kind::flat) return write_package(kind);
+  std::string content;
+  Result<bool> updated = update_content([&](std::string_view piece) { content += piece; });
+  if (!updated) return std::move(updated).error();
+  if (archive) return flat_from_package(*archive, content);
+  if (kind == Kind::flat) return content;
+  return package_from_flat(content, mimetype_of(kind));
+}
+
+Result<std::string> Document::bytes(const std::string& ending) const {
+  const Result<Kind> kind = kind_of(ending);
+  if (!kind) return kind.error();
+  return impl_->write(*kind);
+}
+
+Outcome Document::save(const std::string& path) const {
+  const Result<Kind> kind = kind_of(path);
+  if (!kind) return kind.error();
+  Result<std::string> written = impl_->write(*kind);
+  if (!written) {
+    return Error(Code::argument, fmt::format("{}: {}", path, written.error().text()));
+  }
+  return replace_file(path, *written);
+}
+
+const std::vector<std::string>& Document::remarks() const { return impl_->remarks; }
+
 Document::Document(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
 Document::Document(Document&&) noexcept = default;
 Document& Document::operator=(Document&&) noexcept = default;
@@ -161,6 +268,7 @@ Result<Document> Document::read(std::string bytes, const std::string& name) {
   impl->bytes = std::move(bytes);
   Outcome done = impl->read();
   if (!done) return Error(Code::argument, fmt::format("{}: {}", name, done.error().text()));
+  for (auto& [sheet, remark] : impl->around.remarks) impl->remarks.push_back(std::move(remark));
   return Document(std::move(impl));
 }
 

@@ -3,6 +3,7 @@
 
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "engine/base/result.hpp"
 #include "engine/sheet/workbook.hpp"
@@ -24,6 +25,9 @@ class Document {
 
   sheet::Workbook& workbook();
   const sheet::Workbook& workbook() const;
+
+  // What of the file was passed over, a sentence each: values beyond the size of a sheet.
+  const std::vector<std::string>& remarks() const;
 
   // Writes .ods, .ots or .fods by the name's ending: the original with the values (and shown texts)
   // of formula cells and of set cells brought up to date, everything else as it was. The target is

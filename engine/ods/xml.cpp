@@ -229,8 +229,9 @@ Scanner::Token Scanner::next() {
       failed(token_, "a tag, comment or text is too long to be read");
       return Token::failed;
     }
+    const bool ended = at_end_;
     bool more = refill();
-    const bool any = more;
+    const bool any = more || !ended;  // the end, met just now, completes a text
     while (more && window_end_ - token_ < 2 * held) more = refill();
     if (error_.code != Code::none) return Token::failed;
     if (any) continue;
@@ -588,7 +589,9 @@ void Scanner::bind() {
     const std::string_view qualified(token_ + a.begin, a.name_end - a.begin);
     if (!qualified.starts_with("xmlns") || (qualified.size() > 5 && qualified[5] != ':')) continue;
     const std::string_view prefix = qualified.size() > 5 ? qualified.substr(6) : "";
-    bindings_.push_back({std::string(prefix), standard_prefix(value(a, scratch)), depth()});
+    std::string uri(value(a, scratch));
+    const std::string_view standard = standard_prefix(uri);
+    bindings_.push_back({std::string(prefix), std::move(uri), standard, depth()});
   }
   forget_names();
   for (Attribute& a : attributes_) {
@@ -599,6 +602,12 @@ void Scanner::bind() {
 bool Scanner::binds(std::string_view prefix) const {
   return std::any_of(bindings_.begin(), bindings_.end(),
                      [&](const Binding& b) { return b.prefix == prefix; });
+}
+
+std::map<std::string, std::string> Scanner::declarations() const {
+  std::map<std::string, std::string> out;
+  for (const Binding& b : bindings_) out[b.prefix] = b.uri;
+  return out;
 }
 
 std::string_view Scanner::standard_of(std::string_view prefix) const {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -81,6 +82,8 @@ class Scanner {
   std::string_view standard_of(std::string_view prefix) const;
   // Whether the prefix is bound at all.
   bool binds(std::string_view prefix) const;
+  // All prefixes that are bound, each with its namespace.
+  std::map<std::string, std::string> declarations() const;
 
   // With the line and the column where it is.
   const Error& error() const { return error_; }
@@ -97,6 +100,7 @@ class Scanner {
   };
   struct Binding {
     std::string prefix;
+    std::string uri;
     std::string_view standard;
     std::size_t depth = 0;
   };

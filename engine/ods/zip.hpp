@@ -63,7 +63,7 @@ class ZipWriter {
   // An entry that comes piece by piece. With `like`, what the directory says of that entry beyond
   // its size (its time, its attributes) is said of this one.
   Outcome begin(std::string_view name, const ZipEntry* like = nullptr);
-  Outcome add(std::string_view piece);
+  void add(std::string_view piece);
   Outcome end();
   // Takes the entry that was begun last out again.
   void drop();

@@ -112,7 +112,7 @@ Outcome ZipWriter::begin(std::string_view name, const ZipEntry* like) {
   return Done{};
 }
 
-Outcome ZipWriter::add(std::string_view piece) {
+void ZipWriter::add(std::string_view piece) {
   Stream& s = *stream_;
   // Pieces are fed in parts that zlib's 32-bit counts can hold.
   while (!piece.empty()) {
@@ -130,7 +130,6 @@ Outcome ZipWriter::add(std::string_view piece) {
       out_.append(s.room.data(), s.room.size() - s.zlib.avail_out);
     }
   }
-  return Done{};
 }
 
 Outcome ZipWriter::end() {
@@ -162,7 +161,7 @@ Outcome ZipWriter::end() {
 
 Outcome ZipWriter::deflate(std::string_view name, std::string_view bytes) {
   if (Outcome begun = begin(name); !begun) return begun;
-  if (Outcome added = add(bytes); !added) return added;
+  add(bytes);
   return end();
 }
 

@@ -159,7 +159,7 @@ Result<std::vector<double>> basis_weights(const Matrix& basis) {
   return weights;
 }
 
-Result<Matrix> allocate(Money total, Table basis, Money coin) {
+Result<Matrix> allocate(Money total, const Table& basis, Money coin) {
   const Result<std::vector<double>> weights = basis_weights(basis.cells);
   if (!weights) return weights.error();
   const Decimal amount = Decimal::seen(total.value);

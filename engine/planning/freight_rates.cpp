@@ -74,8 +74,8 @@ Result<std::vector<Band>> read_bands(const std::vector<TableRow>& rows) {
   return bands;
 }
 
-Result<Money> freight_from_table(Columns<Mass, Money, Money> table, Mass weight, Money minimum,
-                                 bool deficit, std::optional<Mass> extra_unit) {
+Result<Money> freight_from_table(const Columns<Mass, Money, Money>& table, Mass weight,
+                                 Money minimum, bool deficit, std::optional<Mass> extra_unit) {
   const auto bands = read_bands(table.rows);
   if (!bands) return bands.error();
   const bool extras =
@@ -171,7 +171,7 @@ Result<std::vector<Break>> read_breaks(const std::vector<TableRow>& rows) {
   return breaks;
 }
 
-Result<Money> freight_by_rate(Columns<Mass, Money> table, Mass weight, Mass rate_weight,
+Result<Money> freight_by_rate(const Columns<Mass, Money>& table, Mass weight, Mass rate_weight,
                               Money minimum, bool deficit) {
   const auto breaks = read_breaks(table.rows);
   if (!breaks) return breaks.error();

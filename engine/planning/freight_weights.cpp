@@ -8,7 +8,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
-#include "engine/planning/choice.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
@@ -39,7 +39,8 @@ constexpr Parameter kHeight = {
 Result<Mass> dim_weight(Length length, Length width, Length height, SpecificVolume divisor,
                         Length dimension_step, std::string_view dimension_rounding,
                         Mass weight_step) {
-  const auto choice = choose(dimension_rounding, {"up", "nearest"}, 5, "dimension rounding");
+  constexpr std::string_view kWords[] = {"up", "nearest"};
+  const auto choice = word_index(5, "dimension rounding", dimension_rounding, kWords);
   if (!choice) return choice.error();
   const Rounding rounding = *choice == 0 ? Rounding::up : Rounding::nearest;
   double volume = 1;

@@ -94,7 +94,7 @@ constexpr std::string_view kOpenerCaution =
 
 // --- OPENERPAYBACK
 
-Result<Number> opener_payback(Money price, List<Count> bodies, Money saving, Money running,
+Result<Number> opener_payback(Money price, const List<Count>& bodies, Money saving, Money running,
                               Ratio annual_rate) {
   const double factor = month_factor(annual_rate.value);
   double left = price.value;
@@ -151,7 +151,7 @@ constexpr Function kOpenerPayback = describe<opener_payback>(
 
 // --- OPENERNPV
 
-Result<Money> opener_npv(Money price, Count months, List<Count> bodies, Money saving,
+Result<Money> opener_npv(Money price, Count months, const List<Count>& bodies, Money saving,
                          Ratio annual_rate, Money running, Money resale) {
   if (months.value > kMostMonths) {
     return refuse(1, fmt::format("months is {}; it must be {} or less", plain_number(months.value),

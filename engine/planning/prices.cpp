@@ -5,7 +5,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
-#include "engine/planning/choice.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
@@ -25,7 +25,8 @@ constexpr Parameter kCoin = {.name = "smallest coin",
                              .fallback = 0.01};
 
 Result<Rounding> read_direction(std::string_view text, int argument) {
-  const auto choice = choose(text, {"up", "down", "nearest"}, argument, "direction");
+  constexpr std::string_view kWords[] = {"up", "down", "nearest"};
+  const auto choice = word_index(argument, "direction", text, kWords);
   if (!choice) return choice.error();
   constexpr Rounding kDirections[] = {Rounding::up, Rounding::down, Rounding::nearest};
   return kDirections[*choice];
@@ -171,7 +172,8 @@ constexpr Function kPriceBeforeTax = describe<price_before_tax>(
 
 Result<Money> tax_amount(const Series<Money>& prices, Ratio rate, std::string_view basis,
                          Money coin) {
-  const auto choice = choose(basis, {"invoice", "item"}, 2, "basis");
+  constexpr std::string_view kWords[] = {"invoice", "item"};
+  const auto choice = word_index(2, "basis", basis, kWords);
   if (!choice) return choice.error();
   const bool each = *choice == 1;
   const Decimal share = Decimal::seen(rate.value);

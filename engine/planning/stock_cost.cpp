@@ -7,7 +7,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
-#include "engine/planning/choice.hpp"
+#include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
 
@@ -123,7 +123,7 @@ Result<std::vector<Movement>> read_movements(const Series<Number>& quantities,
                                    "since the receipts decide it",
                                    m.cell));
     }
-    movements.push_back(std::move(m));
+    movements.push_back(m);
   }
   return movements;
 }
@@ -299,7 +299,8 @@ constexpr Function kAverageClosing = describe<stock_value<true, Side::closing>>(
 
 Result<Matrix> stock_ledger(const Series<Number>& quantities, const Series<Money>& unit_costs,
                             std::string_view method, Money coin) {
-  const auto choice = choose(method, {"FIFO", "average"}, 2, "method");
+  constexpr std::string_view kWords[] = {"FIFO", "average"};
+  const auto choice = word_index(2, "method", method, kWords);
   if (!choice) return choice.error();
   const auto movements = read_movements(quantities, unit_costs, true);
   if (!movements) return movements.error();

@@ -82,6 +82,54 @@ const char* quoted_end(const char* at, const char* end) {
   return end;
 }
 
+// Copies the formula, but hands each corner of its references, and where it is written, to
+// `corner`.
+template <class AtCorner>
+void rewrite(std::string& out, std::string_view formula, AtCorner&& at_corner) {
+  const char* at = formula.data();
+  const char* const end = at + formula.size();
+  bool bracket = false;
+  while (at < end) {
+    const char c = *at;
+    if (c == '"' || c == '\'') {
+      const char* const after = quoted_end(at, end);
+      out.append(at, after);
+      at = after;
+      continue;
+    }
+    out += c;
+    ++at;
+    if (c == '[') bracket = true;
+    if (c == ']') bracket = false;
+    if (!bracket || (c != '.' && c != ':' && c != '[')) continue;
+    const Corner corner = read_corner(at, end);
+    if (corner.end == nullptr) continue;
+    at_corner(corner, at);
+    at = corner.end;
+  }
+}
+
+// The corner where it comes to stand when its formula moves; "#REF!" where that is no cell.
+void add_moved(std::string& out, const Corner& corner, std::string_view written, CellAddress from,
+               CellAddress to) {
+  const std::int32_t down = corner.row_absolute ? 0 : to.row - from.row;
+  const std::int32_t right = corner.column_absolute ? 0 : to.column - from.column;
+  if (down == 0 && right == 0) {
+    out += written;
+    return;
+  }
+  const std::int32_t row = corner.row + down;
+  const std::int32_t column = corner.column + right;
+  const bool lost = (corner.row >= 0 && (row < 0 || row >= kMaxRows)) ||
+                    (corner.column >= 0 && (column < 0 || column >= kMaxColumns));
+  if (lost) {
+    out += "#REF!";
+    return;
+  }
+  if (corner.column >= 0) out += (corner.column_absolute ? "$" : "") + column_letters(column);
+  if (corner.row >= 0) out += (corner.row_absolute ? "$" : "") + std::to_string(row + 1);
+}
+
 // Letters of two UTF-8 bytes: Latin with accents, Greek, Cyrillic. Gives the lower-case letter.
 std::uint32_t folded_letter(std::uint32_t c) {
   if (c >= 0xC0 && c <= 0xDE && c != 0xD7) return c + 32;
@@ -125,27 +173,15 @@ std::string folded(std::string_view name) {
 }
 
 void append_relative_key(std::string& key, std::string_view formula, CellAddress base) {
-  const char* at = formula.data();
-  const char* const end = at + formula.size();
-  bool bracket = false;
-  while (at < end) {
-    const char c = *at;
-    if (c == '"' || c == '\'') {
-      const char* const after = quoted_end(at, end);
-      key.append(at, after);
-      at = after;
-      continue;
-    }
-    key += c;
-    ++at;
-    if (c == '[') bracket = true;
-    if (c == ']') bracket = false;
-    if (!bracket || (c != '.' && c != ':' && c != '[')) continue;
-    const Corner corner = read_corner(at, end);
-    if (corner.end == nullptr) continue;
-    add_corner(key, corner, base);
-    at = corner.end;
-  }
+  rewrite(key, formula, [&](const Corner& corner, const char*) { add_corner(key, corner, base); });
+}
+
+std::string moved_formula(std::string_view formula, CellAddress from, CellAddress to) {
+  std::string out;
+  rewrite(out, formula, [&](const Corner& corner, const char* written) {
+    add_moved(out, corner, {written, static_cast<std::size_t>(corner.end - written)}, from, to);
+  });
+  return out;
 }
 
 std::string relative_key(std::string_view formula, CellAddress base) {

@@ -148,4 +148,8 @@ std::string folded(std::string_view name);
 // which shapes are shared.
 std::string relative_key(std::string_view formula, CellAddress base);
 
+// The formula's text as it stands in another cell when it is copied there: relative references
+// move along, those that leave the sheet are lost.
+std::string moved_formula(std::string_view formula, CellAddress from, CellAddress to);
+
 }  // namespace loftledger::sheet

@@ -146,7 +146,7 @@ double Call::number(std::size_t index) {
 }
 
 double Call::number(std::size_t index, double otherwise) {
-  return given(index) ? number(index) : otherwise;
+  return index < count() ? number(index) : otherwise;
 }
 
 std::int64_t Call::whole(std::size_t index) {
@@ -160,19 +160,19 @@ std::int64_t Call::whole(std::size_t index) {
 }
 
 std::int64_t Call::whole(std::size_t index, std::int64_t otherwise) {
-  return given(index) ? whole(index) : otherwise;
+  return index < count() ? whole(index) : otherwise;
 }
 
 bool Call::truth(std::size_t index) { return number(index) != 0; }
 
 bool Call::truth(std::size_t index, bool otherwise) {
-  return given(index) ? truth(index) : otherwise;
+  return index < count() ? truth(index) : otherwise;
 }
 
 std::string Call::text(std::size_t index) { return to_text(scalar(index)); }
 
 std::string Call::text(std::size_t index, std::string_view otherwise) {
-  return given(index) ? text(index) : std::string(otherwise);
+  return index < count() ? text(index) : std::string(otherwise);
 }
 
 Matrix Call::matrix(std::size_t index) {

@@ -38,7 +38,9 @@ class Call {
   // then is a default that nobody will see, since the caller returns failure().
   Value scalar(std::size_t index);  // a single value; a range is intersected
   double number(std::size_t index);
-  double number(std::size_t index, double otherwise);  // for an argument that may be left out
+  // With a default: for an argument past the end. One that is left out between separators is 0
+  // (or false, or "") all the same; ask given() where it is not.
+  double number(std::size_t index, double otherwise);
   // Cut towards zero, forgiving the last bits (2.9999999999999996 is 3), as the office cuts counts
   // and positions; beyond 32 bits an error. For rounding down: std::floor of number().
   std::int64_t whole(std::size_t index);
@@ -106,6 +108,14 @@ using Body = Operand (*)(Call&);
 // The groups of functions in the standard (ODF 1.3 part 4, 2.3), and what the office has beyond.
 enum class Group : std::uint8_t { small, medium, large, office };
 
+// How the office answers a wrong count of arguments.
+enum class Counting : std::uint8_t {
+  usual,    // too few Err:511; too many Err:504, but Err:508 where there is one at most
+  at_call,  // too few Err:511, too many Err:504
+  addin,    // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
+            // there is left out between separators
+};
+
 struct StandardFunction {
   std::string_view
       name;  // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
@@ -117,6 +127,7 @@ struct StandardFunction {
   bool is_volatile = false;  // recalculated every time
   // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
   std::int16_t repeats = 1;
+  Counting counting = Counting::usual;
 };
 
 // All functions that are calls; IF, IFERROR, IFNA, CHOOSE and their like are jumps of the

@@ -35,6 +35,8 @@ class Cells {
   virtual std::optional<std::int32_t> find_sheet(std::string_view name) const = 0;
   virtual std::string_view sheet_name(std::int32_t sheet) const = 0;
   virtual bool is_formula(CellAddress address) const = 0;
+  // Whether its formula calls SUBTOTAL or AGGREGATE: such cells do not count in other totals.
+  virtual bool is_total(CellAddress address) const = 0;
   // The formula as typed ("=SUM(A1:B2)"); empty where the cell has none.
   virtual std::string formula_text(CellAddress address) const = 0;
   // Reads a reference or name as typed, from the cell `from` (INDIRECT).

@@ -200,7 +200,7 @@ template <auto finish>
 Operand total_if(Call& call) {
   const Value wanted = call.scalar(1);
   const Operand& range = call[0];
-  const Operand& values = call.given(2) ? call[2] : range;
+  const Operand& values = call.count() > 2 ? call[2] : range;
   if (range.is_error()) return range;
   if (values.is_error()) return values;
   if (call.failed()) return call.failure();

@@ -43,7 +43,7 @@ Operand binomial_range(Call& call) {
   const double trials = count_argument(call, 0);
   const double share = call.number(1);
   const double from = count_argument(call, 2);
-  const double to = call.given(3) ? count_argument(call, 3) : from;
+  const double to = call.count() > 3 ? count_argument(call, 3) : from;
   if (call.failed()) return call.failure();
   if (from < 0 || from > to || to > trials || share < 0 || share > 1) return Code::argument;
   if (from == to) return call.finish(binomial(from, trials, share));

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/numbers.hpp"
 #include "engine/standard/probability.hpp"
 #include "engine/standard/registry.hpp"
 
@@ -320,7 +321,7 @@ Operand f_right(Call& call) {
 Operand f_left(Call& call) {
   const double x = call.number(0);
   const Degrees degrees = degrees_of(call);
-  const bool cumulative = call.truth(3, true);
+  const bool cumulative = !call.given(3) || call.truth(3);
   if (call.failed()) return call.failure();
   if (!degrees.valid() || x < 0) return refused();
   return call.finish(cumulative ? f_below(x, degrees.first, degrees.second)
@@ -350,7 +351,7 @@ Operand f_inverse_left(Call& call) {
 Operand error_function(Call& call) {
   const double from = call.number(0);
   if (!call.given(1)) return call.finish(std::erf(from));
-  return call.finish(std::erf(call.number(1)) - std::erf(from));
+  return call.finish(std::erf(addin_option(call, 1, 0)) - std::erf(from));
 }
 constexpr auto kErf = [](double x) { return std::erf(x); };
 constexpr auto kErfc = [](double x) { return std::erfc(x); };
@@ -409,9 +410,9 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.F.INV.RT", f_inverse_right, 3, 3, "v"},
     {"FINV", f_inverse_left, 3, 3, "v", Group::large},
     {"COM.MICROSOFT.F.INV", f_inverse_left, 3, 3, "v"},
-    {"ERF", error_function, 1, 2, "v", Group::medium},
+    {"ERF", error_function, 1, 2, "v", Group::medium, false, 1, Counting::addin},
     {"COM.MICROSOFT.ERF.PRECISE", of_number<kErf>, 1, 1, "v"},
-    {"ERFC", of_number<kErfc>, 1, 1, "v", Group::medium},
+    {"ERFC", of_number<kErfc>, 1, 1, "v", Group::medium, false, 1, Counting::addin},
     {"COM.MICROSOFT.ERFC.PRECISE", of_number<kErfc>, 1, 1, "v"},
 };
 

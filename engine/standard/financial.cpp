@@ -174,8 +174,10 @@ Operand cumulated(Call& call, bool of_interest) {
   const double present = call.number(2);
   const double first = call.number(3);
   const double last = call.number(4);
-  const bool in_advance = call.truth(5);
+  const double when = call.given(5) ? call.number(5) : -1;
+  const bool in_advance = when == 1;
   if (call.failed()) return call.failure();
+  if (when != 0 && when != 1) return Error(Code::argument, "the type must be 0 or 1", 5);
   if (rate <= 0 || periods <= 0 || present <= 0 || first < 1 || last < first || last > periods) {
     return Code::argument;
   }
@@ -197,22 +199,24 @@ Operand net_present_value(Call& call) {
   const auto add = [&](double value) { total += value / std::pow(1 + rate, ++count); };
   for (std::size_t i = 1; i < call.count() && !call.failed(); ++i) {
     const Operand& operand = call[i];
-    if (operand.kind == Operand::Kind::matrix) {
-      for (const Value& value : operand.matrix->cells()) {
-        if (value.is_error()) call.fail(value);
-        if (value.is_text()) call.fail(Code::argument);
-        add(value.number());
-      }
-    } else {
-      for (const double value : numbers_of(call, i, {.direct_text = Code::parameters})) add(value);
+    if (operand.kind == Operand::Kind::value && operand.value.is_text()) return Code::parameters;
+    if (operand.kind == Operand::Kind::missing) add(0);
+    // Row by row; texts and empty cells take no place in a range and are refused in an array.
+    const Matrix values = call.matrix(i);
+    for (const Value& value : values.cells()) {
+      if (value.is_error()) call.fail(value);
+      if (value.is_numeric()) add(value.number());
+      if (value.is_text() && operand.kind == Operand::Kind::matrix) call.fail(Code::argument);
     }
   }
   return call.finish(total);
 }
 
-// The values of a cash flow in order; only a reference or an array has them.
+// The values of a cash flow in order; only a range of cells or an array has them.
 std::vector<double> cash_flow(Call& call, std::size_t index) {
-  if (call[index].kind == Operand::Kind::value || call[index].kind == Operand::Kind::missing) {
+  const bool one = call[index].kind == Operand::Kind::area && call[index].area.single();
+  if (one || call[index].kind == Operand::Kind::value ||
+      call[index].kind == Operand::Kind::missing) {
     call.fail(call[index].is_error() ? call[index].value : Value(Code::parameters));
     return {};
   }
@@ -220,8 +224,8 @@ std::vector<double> cash_flow(Call& call, std::size_t index) {
 }
 
 Operand internal_rate(Call& call) {
-  const std::vector<double> values = cash_flow(call, 0);
   const double guess = call.number(1, 0.1);
+  const std::vector<double> values = cash_flow(call, 0);
   if (call.failed()) return call.failure();
   constexpr int kMost = 20;
   constexpr double kStill = 1e-7;
@@ -275,14 +279,14 @@ struct DatedFlow {
 };
 
 DatedFlow dated_flow(Call& call, std::size_t values, std::size_t dates) {
-  DatedFlow out{numbers_of(call, values), numbers_of(call, dates)};
+  DatedFlow out{plain_numbers(call, values), plain_numbers(call, dates)};
   if (call.failed()) return out;
   if (out.values.size() < 2 || out.values.size() != out.years.size()) {
     call.fail(Error(Code::argument, "there must be as many dates as values, and two at least"));
     return out;
   }
-  const double start = out.years[0];
-  for (double& date : out.years) date = (date - start) / 365;
+  const double start = std::floor(out.years[0]);
+  for (double& date : out.years) date = (std::floor(date) - start) / 365;
   return out;
 }
 
@@ -312,7 +316,7 @@ Operand dated_present_value(Call& call) {
 
 // Newton's method from the guess; where that does not settle, from -0.99, -0.98 and so on.
 Operand dated_internal_rate(Call& call) {
-  const double guess = call.number(2, 0.1);
+  const double guess = addin_option(call, 2, 0.1);
   const DatedFlow flow = dated_flow(call, 0, 1);
   if (call.failed()) return call.failure();
   if (guess <= -1) return Error(Code::argument, "XIRR: the guess must be more than -1", 2);
@@ -378,7 +382,7 @@ Operand straight_interest(Call& call) {
 
 Operand future_of_schedule(Call& call) {
   double total = call.number(0);
-  for (const double rate : numbers_of(call, 1)) total *= 1 + rate;
+  for (const double rate : plain_numbers(call, 1)) total *= 1 + rate;
   return call.finish(total);
 }
 
@@ -409,17 +413,17 @@ constexpr StandardFunction kFunctions[] = {
     {"NPV", net_present_value, 2, -1, "vr", Group::small},
     {"IRR", internal_rate, 1, 2, "rv", Group::small},
     {"MIRR", modified_internal_rate, 3, 3, "rvv", Group::medium},
-    {"XNPV", dated_present_value, 3, 3, "vrr", Group::medium},
-    {"XIRR", dated_internal_rate, 2, 3, "rrv", Group::medium},
+    {"XNPV", dated_present_value, 3, 3, "vrr", Group::medium, false, 1, Counting::addin},
+    {"XIRR", dated_internal_rate, 2, 3, "rrv", Group::medium, false, 1, Counting::addin},
     {"EFFECT", effective, 2, 2, "v", Group::medium},
     {"NOMINAL", nominal, 2, 2, "v", Group::medium},
     {"RRI", equivalent_rate, 3, 3, "v", Group::large},
     {"ZGZ", equivalent_rate, 3, 3, "v"},
     {"PDURATION", periods_to_grow, 3, 3, "v", Group::large},
     {"ISPMT", straight_interest, 4, 4, "v", Group::large},
-    {"FVSCHEDULE", future_of_schedule, 2, 2, "vr", Group::large},
-    {"DOLLARDE", price_to_decimal, 2, 2, "v", Group::medium},
-    {"DOLLARFR", price_to_fraction, 2, 2, "v", Group::medium},
+    {"FVSCHEDULE", future_of_schedule, 2, 2, "vr", Group::large, false, 1, Counting::addin},
+    {"DOLLARDE", price_to_decimal, 2, 2, "v", Group::medium, false, 1, Counting::addin},
+    {"DOLLARFR", price_to_fraction, 2, 2, "v", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

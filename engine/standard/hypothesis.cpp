@@ -58,9 +58,9 @@ Operand z_test(Call& call) {
   const double mean = call.number(1);
   double deviation = call.number(2, 1.0);
   if (call.failed()) return call.failure();
-  if (call.given(2) && deviation <= 0) return Code::argument;
+  if (call.count() > 2 && deviation <= 0) return Code::argument;
   if (sample.count <= 1) return Error(Code::division, "ZTEST: there are fewer than 2 numbers");
-  if (!call.given(2)) deviation = std::sqrt(sample.variance);
+  if (call.count() < 3) deviation = std::sqrt(sample.variance);
   if (deviation == 0) return Code::division;
   return call.finish(0.5 -
                      normal_from_mean((sample.mean - mean) / deviation * std::sqrt(sample.count)));

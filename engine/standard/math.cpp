@@ -3,6 +3,7 @@
 #include <numbers>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 
 namespace loftledger::standard {
@@ -93,10 +94,10 @@ Operand power(Call& call) {
 }
 
 Operand modulo(Call& call) {
-  const double number = call.number(0);
   const double divisor = call.number(1);
+  if (!call.failed() && divisor == 0) return Error(Code::division, "MOD: the divisor is 0", 1);
+  const double number = call.number(0);
   if (call.failed()) return call.failure();
-  if (divisor == 0) return Error(Code::division, "MOD: the divisor is 0", 1);
   const double rest = forgiving_difference(number, floor_as_seen(number / divisor) * divisor);
   // Where the quotient is too large to be exact, what is left is no remainder.
   const bool fits = divisor > 0 ? rest >= 0 && rest < divisor : rest <= 0 && rest > divisor;
@@ -131,15 +132,19 @@ Operand random_between(Call& call) {
   return call.finish(std::floor(least + call.cells().random() * (most - least + 1)));
 }
 
-Operand equal_to(Call& call) { return call.number(0) == call.number(1, 0.0) ? 1.0 : 0.0; }
+Operand equal_to(Call& call) {
+  return call.finish(call.number(0) == addin_option(call, 1, 0) ? 1 : 0);
+}
 
-Operand at_least(Call& call) { return call.number(0) >= call.number(1, 0.0) ? 1.0 : 0.0; }
+Operand at_least(Call& call) {
+  return call.finish(call.number(0) >= addin_option(call, 1, 0) ? 1 : 0);
+}
 
 constexpr StandardFunction kFunctions[] = {
     {"ABS", of_number<kAbs>, 1, 1, "v", Group::small},
     {"SIGN", of_number<kSign>, 1, 1, "v", Group::medium},
     {"SQRT", inside<kNotNegative, kSqrt>, 1, 1, "v", Group::small},
-    {"SQRTPI", inside<kNotNegative, kSqrtPi>, 1, 1, "v", Group::medium},
+    {"SQRTPI", inside<kNotNegative, kSqrtPi>, 1, 1, "v", Group::medium, false, 1, Counting::addin},
     {"EXP", of_number<kExp>, 1, 1, "v", Group::small},
     {"LN", inside<kPositive, kLog>, 1, 1, "v", Group::small},
     {"LOG10", inside<kPositive, kLog10>, 1, 1, "v", Group::small},
@@ -172,14 +177,14 @@ constexpr StandardFunction kFunctions[] = {
     {"FISHER", inside<kWithinOne, kAtanh>, 1, 1, "v", Group::medium},
     {"FISHERINV", of_number<kFisherInverse>, 1, 1, "v", Group::medium},
     {"MOD", modulo, 2, 2, "v", Group::small},
-    {"QUOTIENT", quotient, 2, 2, "v", Group::medium},
+    {"QUOTIENT", quotient, 2, 2, "v", Group::medium, false, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RAWSUBTRACT", exact_difference, 2, -1, "v"},
     {"RAND", random_number, 0, 0, "", Group::medium, true},
     {"ORG.LIBREOFFICE.RAND.NV", random_number, 0, 0, ""},
-    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true},
+    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RANDBETWEEN.NV", random_between, 2, 2, "v"},
-    {"DELTA", equal_to, 1, 2, "v", Group::large},
-    {"GESTEP", at_least, 1, 2, "v", Group::large},
+    {"DELTA", equal_to, 1, 2, "v", Group::large, false, 1, Counting::addin},
+    {"GESTEP", at_least, 1, 2, "v", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -129,6 +129,26 @@ std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule) {
   return out;
 }
 
+std::vector<double> plain_numbers(Call& call, std::size_t index) {
+  if (call[index].kind == Operand::Kind::value) return {call.number(index)};
+  std::vector<double> out;
+  const Matrix values = call.matrix(index);
+  for (const Value& value : values.cells()) {
+    if (value.is_error()) call.fail(Code::parameters);
+    out.push_back(value.number());
+  }
+  return out;
+}
+
+double addin_option(Call& call, std::size_t index, double otherwise) {
+  if (!call.given(index)) return otherwise;
+  const Value given = call.scalar(index);
+  if (!given.is_text()) return given.number();
+  const Value number = to_number(given, call.settings());
+  if (number.is_error()) call.fail(Code::argument);
+  return number.number();
+}
+
 Shape shape_of(const Operand& operand) {
   switch (operand.kind) {
     case Operand::Kind::area:

@@ -1,6 +1,7 @@
 // How functions of any number of arguments read the numbers in them.
 #pragma once
 
+#include <cmath>
 #include <cstddef>
 #include <cstdint>
 #include <span>
@@ -28,6 +29,15 @@ std::vector<double> number_list(Call& call, std::size_t first = 0, NumberRule ru
 // is no number is an error.
 std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = {});
 
+// Every element of one argument as a number, row by row, as the office's analysis add-in reads
+// arrays: texts and empty cells are 0; one text given directly is converted. An error cell is
+// answered with Err:504.
+std::vector<double> plain_numbers(Call& call, std::size_t index);
+
+// An argument of the analysis add-in that need not be there: left out in any way it is the default,
+// and a text that is no number is Err:502.
+double addin_option(Call& call, std::size_t index, double otherwise);
+
 struct Shape {
   std::int64_t rows = 1;
   std::int64_t columns = 1;
@@ -44,5 +54,28 @@ struct Pairs {
 // The arguments must have the same number of rows and columns; else the call fails with `unequal`.
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second,
                    Code unequal = Code::argument);
+
+// A rectangle of numbers, row by row.
+class NumberMatrix {
+ public:
+  NumberMatrix() = default;
+  NumberMatrix(std::size_t rows, std::size_t columns)
+      : rows_(rows), columns_(columns), cells_(rows * columns) {}
+
+  std::size_t rows() const { return rows_; }
+  std::size_t columns() const { return columns_; }
+  double& at(std::size_t row, std::size_t column) { return cells_[row * columns_ + column]; }
+  double at(std::size_t row, std::size_t column) const { return cells_[row * columns_ + column]; }
+
+ private:
+  std::size_t rows_ = 0;
+  std::size_t columns_ = 0;
+  std::vector<double> cells_;
+};
+
+// An element of a result: the number, or an error where it is not finite.
+inline Value finite_value(double number) {
+  return std::isfinite(number) ? Value(number) : Value(Code::number);
+}
 
 }  // namespace loftledger::standard

@@ -42,7 +42,7 @@ struct Rounded {
 // Halves away from zero on the binary number: unlike ROUND, 1.005 goes to 1.00.
 Rounded rounded(Call& call) {
   const double number = call.number(0);
-  const double places = call.count() > 1 ? std::floor(call.number(1, 2)) : 2;
+  const double places = call.given(1) ? std::floor(call.number(1)) : 2;
   constexpr double kMostPlaces = 15;
   if (std::fabs(places) > kMostPlaces) {
     call.fail(

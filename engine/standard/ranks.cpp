@@ -76,9 +76,11 @@ Operand all_modes(Call& call) {
 
 Operand nth(Call& call, bool from_top) {
   std::vector<double> numbers = numbers_of(call, 0, kStrict);
-  const double place = std::floor(call.number(1));
+  const Value given = call.scalar(1);
+  if (given.is_text()) call.fail(Code::parameters);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::value;
+  const double place = std::floor(given.number());
   const auto n = static_cast<double>(numbers.size());
   if (!(place >= 1 && place <= n)) {
     return Error(Code::value, "the place must be from 1 to the count of the numbers", 1);

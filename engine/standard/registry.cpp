@@ -13,6 +13,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     code_functions,
     conditional_functions,
     correlation_functions,
+    database_functions,
     date_functions,
     day_count_functions,
     depreciation_functions,
@@ -23,13 +24,17 @@ constexpr StandardFunctions (*kAreas[])() = {
     information_functions,
     integer_functions,
     logic_functions,
+    lookup_functions,
     math_functions,
+    matrix_functions,
     numeral_functions,
     rank_functions,
+    reference_functions,
     rounding_functions,
     statistics_functions,
     sum_functions,
     text_functions,
+    total_functions,
 };
 // clang-format on
 

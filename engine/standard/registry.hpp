@@ -12,6 +12,7 @@ using StandardFunctions = std::span<const StandardFunction>;
 StandardFunctions code_functions();
 StandardFunctions conditional_functions();
 StandardFunctions correlation_functions();
+StandardFunctions database_functions();
 StandardFunctions date_functions();
 StandardFunctions day_count_functions();
 StandardFunctions depreciation_functions();
@@ -22,12 +23,16 @@ StandardFunctions hypothesis_functions();
 StandardFunctions information_functions();
 StandardFunctions integer_functions();
 StandardFunctions logic_functions();
+StandardFunctions lookup_functions();
 StandardFunctions math_functions();
+StandardFunctions matrix_functions();
 StandardFunctions numeral_functions();
 StandardFunctions rank_functions();
+StandardFunctions reference_functions();
 StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
 StandardFunctions text_functions();
+StandardFunctions total_functions();
 
 }  // namespace loftledger::standard

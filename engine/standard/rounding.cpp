@@ -61,10 +61,10 @@ Operand round_in(Call& call, Direction direction) {
   const std::int64_t places = call.whole(1, 0);
   if (call.failed()) return call.failure();
   if (places < -32768 || places > 32767) return Code::argument;
-  constexpr int kDigits = 15;
-  constexpr std::int64_t kFewPlaces = 12;
+  // With a count of places, what lies beyond the 12th digit is noise to the office.
+  constexpr int kDigits = 12;
   double seen = number;
-  if (direction != Direction::nearest && call.count() > 1 && places < kFewPlaces &&
+  if (direction != Direction::nearest && call.count() > 1 && places < kDigits &&
       std::fmod(number, 1.0) != 0) {
     seen = to_significant(number, kDigits);
   }
@@ -99,7 +99,7 @@ double multiple(double number, double significance, bool up) {
 Operand multiple_of(Call& call, bool up, bool strict) {
   const double number = call.number(0);
   const double own = number < 0 ? -1 : 1;
-  const double significance = call.number(1, own);
+  const double significance = call.given(1) ? call.number(1) : own;
   const bool by_size = call.count() == 3 && call.truth(2);
   if (call.failed()) return call.failure();
   if (number == 0 || significance == 0) return 0.0;
@@ -129,14 +129,13 @@ Operand floor_by_sign(Call& call) {
   const double significance = call.number(1);
   if (call.failed()) return call.failure();
   if (number == 0) return 0.0;
-  if (number > 0 && significance < 0) return Code::argument;
-  if (significance == 0) return Code::division;
+  if (significance == 0 || (number > 0 && significance < 0)) return Code::argument;
   return call.finish(multiple(number, std::fabs(significance), significance < 0));
 }
 
 Operand precise(Call& call, bool up) {
   const double number = call.number(0);
-  const double significance = std::fabs(call.number(1, 1.0));
+  const double significance = call.given(1) ? std::fabs(call.number(1)) : 1;
   if (number == 0 || significance == 0) return call.finish(0);
   return call.finish(multiple(number, significance, up));
 }
@@ -176,7 +175,7 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.CEILING.PRECISE", ceiling_precise, 1, 2, "v"},
     {"COM.MICROSOFT.ISO.CEILING", ceiling_precise, 1, 2, "v"},
     {"COM.MICROSOFT.FLOOR.PRECISE", floor_precise, 1, 2, "v"},
-    {"MROUND", round_to_multiple, 2, 2, "v", Group::medium},
+    {"MROUND", round_to_multiple, 2, 2, "v", Group::medium, false, 1, Counting::addin},
     {"ORG.LIBREOFFICE.ROUNDSIG", round_significant, 2, 2, "v"},
 };
 

@@ -211,5 +211,48 @@ TEST(RelativeKey, IsTheSameWhereOnlyThePlaceDiffers) {
   EXPECT_EQ(relative_key("\"open", b2), "\"open");
 }
 
+TEST(MovedFormula, TakesRelativeReferencesAlong) {
+  const CellAddress b2{0, 1, 1};
+  const CellAddress c9{0, 8, 2};
+  EXPECT_EQ(moved_formula("of:=SUM([.A1:.$B2])+[$Plan.$A$1]&\"[.A1]\"", b2, c9),
+            "of:=SUM([.B8:.$B9])+[$Plan.$A$1]&\"[.A1]\"");
+  EXPECT_EQ(moved_formula("[.A:.B]+[.1:.$3]+['It''s.A1'.A1]", b2, c9),
+            "[.B:.C]+[.8:.$3]+['It''s.A1'.B8]");
+  EXPECT_EQ(moved_formula("[.B8]", c9, b2), "[.A1]");
+  EXPECT_EQ(moved_formula("[.A8]*[.B7]", c9, b2), "[.#REF!]*[.#REF!]");
+  // A formula keeps its shape wherever it is copied.
+  const std::string formula = "[.A1]*[.$C$4]+SUM([.B1:.B1048570])";
+  EXPECT_EQ(relative_key(moved_formula(formula, b2, {0, 5, 7}), {0, 5, 7}),
+            relative_key(formula, b2));
+}
+
+TEST(Workbook, ParsesFormulasOfOneShapeOnce) {
+  Workbook book;
+  book.add_sheet("Plan");
+  const ShapeId first = book.intern("of:=[.A1]*2", {0, 0, 1});
+  EXPECT_EQ(book.intern("of:=[.A2]*2", {0, 1, 1}), first);
+  EXPECT_EQ(book.intern("=[.A3]*2", {0, 2, 1}), first);
+  EXPECT_EQ(book.intern("[.A4]*2", {0, 3, 1}), first);
+  EXPECT_NE(book.intern("of:=[.$A$1]*2", {0, 0, 1}), first);
+  EXPECT_EQ(book.shapes(), 2u);
+  EXPECT_EQ(book.shape(first).text, "[.A1]*2");
+  EXPECT_EQ(book.shape(first).base, (CellAddress{0, 0, 1}));
+  EXPECT_FALSE(book.shape(first).syntax);
+  EXPECT_NE(book.shape(first).tree.root, formula::kNoNode);
+}
+
+TEST(Workbook, KeepsWhatIsNoFormulaWithTheReason) {
+  Workbook book;
+  const Shape& broken = book.shape(book.intern("of:=1+*", {}));
+  ASSERT_TRUE(broken.syntax);
+  EXPECT_FALSE(broken.syntax->sentence.empty());
+  const Shape& foreign = book.shape(book.intern("oooc:=[.A1]+1", {}));
+  ASSERT_TRUE(foreign.syntax);
+  EXPECT_EQ(foreign.syntax->sentence,
+            "the formula is written in \"oooc\", a form that is not read here; save the document "
+            "as OpenDocument 1.2 or later");
+  EXPECT_EQ(foreign.text, "oooc:=[.A1]+1");
+}
+
 }  // namespace
 }  // namespace loftledger::sheet

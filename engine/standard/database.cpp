@@ -1,0 +1,183 @@
+// Totals of the records of a table that meet criteria (OpenFormula 6.9).
+#include <cmath>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "engine/standard/arithmetic.hpp"
+#include "engine/standard/collation.hpp"
+#include "engine/standard/criteria.hpp"
+#include "engine/standard/registry.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+struct Condition {
+  std::size_t column = 0;
+  Criterion criterion;
+};
+// A record must meet all conditions of one row, in any row.
+using Conditions = std::vector<std::vector<Condition>>;
+
+std::optional<std::size_t> column_named(const Matrix& table, const Value& name) {
+  const std::string wanted = upper_case(to_text(name));
+  for (std::size_t c = 0; c < table.columns(); ++c) {
+    const Value& header = table.at(0, c);
+    if (!header.is_empty() && !header.is_error() && upper_case(to_text(header)) == wanted) return c;
+  }
+  return std::nullopt;
+}
+
+// Rows without any condition say nothing; where all are so, every record counts.
+Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criteria) {
+  Conditions out;
+  for (std::size_t r = 1; r < criteria.rows(); ++r) {
+    std::vector<Condition> row;
+    for (std::size_t c = 0; c < criteria.columns(); ++c) {
+      const Value& wanted = criteria.at(r, c);
+      if (wanted.is_empty()) continue;
+      const auto column = column_named(table, criteria.at(0, c));
+      if (!column || wanted.is_error()) {
+        call.fail(Error(Code::parameters, "a column of the criteria is not in the table", 2));
+        return out;
+      }
+      row.push_back({*column, Criterion::read(wanted, call.settings())});
+    }
+    if (!row.empty()) out.push_back(std::move(row));
+  }
+  for (std::size_t c = 0; c < criteria.columns(); ++c) {
+    const Value& header = criteria.at(0, c);
+    if (!header.is_empty() && !column_named(table, header)) call.fail(Code::parameters);
+  }
+  return out;
+}
+
+bool meets(const Matrix& table, std::size_t row, const Conditions& conditions) {
+  if (conditions.empty()) return true;
+  for (const std::vector<Condition>& all : conditions) {
+    bool holds = true;
+    for (const Condition& each : all) {
+      holds = holds && each.criterion.matches(table.at(row, each.column));
+    }
+    if (holds) return true;
+  }
+  return false;
+}
+
+// The field's column; nothing for "the records themselves" where that is allowed.
+std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool records_allowed) {
+  if (!call.given(1)) {
+    if (!records_allowed) call.fail(Error(Code::parameters, "the field is left out", 1));
+    return std::nullopt;
+  }
+  const Value field = call.scalar(1);
+  if (field.is_text()) {
+    const auto column = column_named(table, field);
+    if (!column) call.fail(Error(Code::parameters, "the table has no column of that name", 1));
+    return column;
+  }
+  const double number = floor_as_seen(field.number());
+  if (number == 0 && records_allowed) return std::nullopt;
+  if (number < 1) call.fail(Error(Code::parameters, "the first column has the number 1", 1));
+  if (number > static_cast<double>(table.columns())) {
+    call.fail(Error(Code::value, "the table has fewer columns", 1));
+  }
+  return call.failed() ? std::nullopt : std::optional(static_cast<std::size_t>(number) - 1);
+}
+
+bool is_range(const Operand& operand) {
+  return operand.kind == Operand::Kind::area && operand.area.sheets() == 1;
+}
+
+// What stands in the field of each record that meets the criteria, one below the other; where no
+// field is given, a 1 for each such record.
+Matrix chosen(Call& call, bool records_allowed) {
+  Matrix out;
+  if (!is_range(call[0]) || !is_range(call[2])) {
+    call.fail(call[0].is_error()   ? call[0].value
+              : call[2].is_error() ? call[2].value
+                                   : Value(Code::parameters));
+    return out;
+  }
+  const Matrix table = call.matrix(0);
+  const auto field = field_column(call, table, records_allowed);
+  if (call.failed()) return out;
+  const Conditions conditions = read_conditions(call, table, call.matrix(2));
+  if (call.failed()) return out;
+  std::vector<Value> values;
+  for (std::size_t r = 1; r < table.rows(); ++r) {
+    if (!meets(table, r, conditions)) continue;
+    values.push_back(field ? table.at(r, *field) : Value(1.0));
+  }
+  out = Matrix(values.size(), 1);
+  out.cells() = std::move(values);
+  return out;
+}
+
+Operand total(Call& call, std::string_view name, Matrix values) {
+  const StandardFunction* function = find_function(name);
+  if (function == nullptr) return Code::internal;
+  const Operand argument(std::move(values));
+  Call inner(name, {&argument, 1}, call.cells(), call.here(), call.array_mode());
+  return function->body(inner);
+}
+
+Operand of_field(Call& call, std::string_view name, bool records_allowed = false) {
+  Matrix values = chosen(call, records_allowed);
+  return call.failed() ? call.failure() : total(call, name, std::move(values));
+}
+
+// Too few numbers are answered as the office's formulas come out then.
+Operand spread(Call& call, std::string_view name, double lost) {
+  Matrix values = chosen(call, false);
+  if (call.failed()) return call.failure();
+  double count = 0;
+  for (const Value& value : values.cells()) count += value.is_numeric() ? 1 : 0;
+  if (count == lost) return Error(Code::number, "there are too few numbers");
+  if (count < lost) return 0.0;
+  return total(call, name, std::move(values));
+}
+
+Operand sum(Call& call) { return of_field(call, "SUM"); }
+Operand average(Call& call) { return of_field(call, "AVERAGE"); }
+Operand greatest(Call& call) { return of_field(call, "MAX"); }
+Operand least(Call& call) { return of_field(call, "MIN"); }
+Operand product(Call& call) { return of_field(call, "PRODUCT"); }
+Operand count(Call& call) { return of_field(call, "COUNT", true); }
+Operand count_values(Call& call) { return of_field(call, "COUNTA", true); }
+Operand deviation(Call& call) { return spread(call, "STDEV", 1); }
+Operand deviation_p(Call& call) { return spread(call, "STDEVP", 0); }
+Operand variance(Call& call) { return spread(call, "VAR", 1); }
+Operand variance_p(Call& call) { return spread(call, "VARP", 0); }
+
+Operand only_one(Call& call) {
+  const Matrix values = chosen(call, false);
+  if (call.failed()) return call.failure();
+  if (values.rows() == 0) return Error(Code::value, "DGET: no record meets the criteria");
+  if (values.rows() > 1) return Error(Code::argument, "DGET: more than one record does");
+  return values.at(0, 0);
+}
+
+constexpr StandardFunction kFunctions[] = {
+    {"DAVERAGE", average, 3, 3, "rvr", Group::small},
+    {"DCOUNT", count, 3, 3, "rvr", Group::small},
+    {"DCOUNTA", count_values, 3, 3, "rvr", Group::small},
+    {"DGET", only_one, 3, 3, "rvr", Group::small},
+    {"DMAX", greatest, 3, 3, "rvr", Group::small},
+    {"DMIN", least, 3, 3, "rvr", Group::small},
+    {"DPRODUCT", product, 3, 3, "rvr", Group::small},
+    {"DSTDEV", deviation, 3, 3, "rvr", Group::small},
+    {"DSTDEVP", deviation_p, 3, 3, "rvr", Group::small},
+    {"DSUM", sum, 3, 3, "rvr", Group::small},
+    {"DVAR", variance, 3, 3, "rvr", Group::small},
+    {"DVARP", variance_p, 3, 3, "rvr", Group::small},
+};
+
+}  // namespace
+
+StandardFunctions database_functions() { return kFunctions; }
+
+}  // namespace loftledger::standard

@@ -1,0 +1,182 @@
+// SUBTOTAL and AGGREGATE: other functions, over the cells that are left when hidden rows, errors or
+// other totals are passed over (OpenFormula 6.16.60).
+#include <array>
+#include <memory>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "engine/standard/arithmetic.hpp"
+#include "engine/standard/registry.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+struct Passing {
+  bool filtered = false;  // rows that a filter hides
+  bool hidden = false;    // all hidden rows
+  bool totals = false;    // cells whose formulas are totals themselves
+  bool errors = false;
+};
+
+// The document without the cells that are passed over: they are empty here.
+class VisibleCells final : public Cells {
+ public:
+  VisibleCells(Cells& all, Passing passing) : all_(all), passing_(passing) {}
+
+  Value at(CellAddress address) override {
+    Value value = all_.at(address);
+    return passed_over(address) || passed_over(value) ? Value() : value;
+  }
+
+  void each(const Area& area, FunctionRef<bool(CellAddress, std::span<const double>)> numbers,
+            FunctionRef<bool(CellAddress, const Value&)> others) override {
+    all_.each(
+        area,
+        [&](CellAddress first, std::span<const double> block) {
+          return visible_runs(first, block, numbers);
+        },
+        [&](CellAddress address, const Value& value) {
+          return passed_over(value) || passed_over(address) || others(address, value);
+        });
+  }
+
+  std::optional<Area> used(const Area& area) const override { return all_.used(area); }
+  std::int32_t sheets() const override { return all_.sheets(); }
+  std::optional<std::int32_t> find_sheet(std::string_view name) const override {
+    return all_.find_sheet(name);
+  }
+  std::string_view sheet_name(std::int32_t sheet) const override { return all_.sheet_name(sheet); }
+  bool is_formula(CellAddress address) const override { return all_.is_formula(address); }
+  bool is_total(CellAddress address) const override { return all_.is_total(address); }
+  std::string formula_text(CellAddress address) const override {
+    return all_.formula_text(address);
+  }
+  Operand resolve(std::string_view text, CellAddress from) override {
+    return all_.resolve(text, from);
+  }
+  bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const override {
+    return all_.hidden(sheet, row, by_filter);
+  }
+  const sheet::Settings& settings() const override { return all_.settings(); }
+  double now() const override { return all_.now(); }
+  double random() override { return all_.random(); }
+
+  bool passed_over(const Value& value) const { return passing_.errors && value.is_error(); }
+
+ private:
+  bool passed_over(CellAddress a) const {
+    return (passing_.hidden && all_.hidden(a.sheet, a.row, false)) ||
+           (passing_.filtered && all_.hidden(a.sheet, a.row, true)) ||
+           (passing_.totals && all_.is_total(a));
+  }
+
+  bool visible_runs(CellAddress first, std::span<const double> block,
+                    FunctionRef<bool(CellAddress, std::span<const double>)> numbers) {
+    for (std::size_t begin = 0; begin < block.size();) {
+      CellAddress start = first;
+      start.row += static_cast<std::int32_t>(begin);
+      if (passed_over(start)) {
+        ++begin;
+        continue;
+      }
+      std::size_t end = begin + 1;
+      for (CellAddress next = start; end < block.size(); ++end) {
+        ++next.row;
+        if (passed_over(next)) break;
+      }
+      if (!numbers(start, block.subspan(begin, end - begin))) return false;
+      begin = end;
+    }
+    return true;
+  }
+
+  Cells& all_;
+  Passing passing_;
+};
+
+constexpr std::array<std::string_view, 19> kTotals = {
+    "AVERAGE",
+    "COUNT",
+    "COUNTA",
+    "MAX",
+    "MIN",
+    "PRODUCT",
+    "STDEV",
+    "STDEVP",
+    "SUM",
+    "VAR",
+    "VARP",
+    "MEDIAN",
+    "COM.MICROSOFT.MODE.SNGL",
+    "LARGE",
+    "SMALL",
+    "COM.MICROSOFT.PERCENTILE.INC",
+    "COM.MICROSOFT.QUARTILE.INC",
+    "COM.MICROSOFT.PERCENTILE.EXC",
+    "COM.MICROSOFT.QUARTILE.EXC",
+};
+constexpr double kSubtotals = 11;  // the first of them are those of SUBTOTAL
+
+// The total with that number over the arguments from `first` on.
+Operand total(Call& call, double number, std::size_t first, Passing passing) {
+  VisibleCells visible(call.cells(), passing);
+  std::vector<Operand> arguments;
+  for (std::size_t i = first; i < call.count(); ++i) {
+    arguments.push_back(call[i]);
+    if (call[i].kind != Operand::Kind::matrix || !passing.errors) continue;
+    Matrix matrix = *call[i].matrix;
+    for (Value& value : matrix.cells()) {
+      if (visible.passed_over(value)) value = Value();
+    }
+    arguments.back() = std::move(matrix);
+  }
+  const StandardFunction* function = find_function(kTotals[static_cast<std::size_t>(number) - 1]);
+  if (function == nullptr) return Code::internal;
+  if (arguments.size() < static_cast<std::size_t>(function->least)) return Code::missing_argument;
+  Call inner(function->name, arguments, visible, call.here(), call.array_mode());
+  return function->body(inner);
+}
+
+Operand subtotal(Call& call) {
+  double number = floor_as_seen(call.number(0));
+  if (call.failed()) return call.failure();
+  constexpr double kVisible = 100;  // added to the number: hidden rows do not count
+  const bool hidden = number > kVisible;
+  if (hidden) number -= kVisible;
+  if (number < 1 || number > kSubtotals) {
+    return Error(Code::argument,
+                 "SUBTOTAL: the number of the function must be from 1 to 11, or "
+                 "from 101 to 111",
+                 0);
+  }
+  return total(call, number, 1, {.filtered = true, .hidden = hidden, .totals = true});
+}
+
+Operand aggregate(Call& call) {
+  const double number = floor_as_seen(call.number(0));
+  const double option = floor_as_seen(call.number(1));
+  if (call.failed()) return call.failure();
+  if (number < 1 || number > static_cast<double>(kTotals.size())) {
+    return Error(Code::argument, "AGGREGATE: the number of the function must be from 1 to 19", 0);
+  }
+  constexpr double kOptions = 7;
+  if (option < 0 || option > kOptions) {
+    return Error(Code::argument, "AGGREGATE: the option must be from 0 to 7", 1);
+  }
+  const auto bits = static_cast<unsigned>(option);
+  return total(call, number, 2,
+               {.hidden = (bits & 1U) != 0, .totals = bits < 4, .errors = (bits & 2U) != 0});
+}
+
+constexpr StandardFunction kFunctions[] = {
+    {"SUBTOTAL", subtotal, 2, -1, "vr", Group::medium},
+    {"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "vva"},
+};
+
+}  // namespace
+
+StandardFunctions total_functions() { return kFunctions; }
+
+}  // namespace loftledger::standard
