@@ -28,6 +28,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     matrix_functions,
     numeral_functions,
     rank_functions,
+    regression_functions,
     rounding_functions,
     statistics_functions,
     sum_functions,

@@ -27,6 +27,7 @@ StandardFunctions math_functions();
 StandardFunctions matrix_functions();
 StandardFunctions numeral_functions();
 StandardFunctions rank_functions();
+StandardFunctions regression_functions();
 StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
