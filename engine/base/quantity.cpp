@@ -302,8 +302,10 @@ std::string plain(std::string_view text) {
   };
   while (!text.empty()) {
     const Alias* found = nullptr;
-    for (const Alias& each : kAliases) {
-      if (text.starts_with(each.written)) found = &each;
+    if (text[0] < ' ' || static_cast<unsigned char>(text[0]) >= 0x80) {
+      for (const Alias& each : kAliases) {
+        if (text.starts_with(each.written)) found = &each;
+      }
     }
     if (found == nullptr) {
       add(text[0]);

@@ -414,12 +414,18 @@ void Calculator::calculate_on_demand(NodeId id, std::int32_t unit) {
     for (auto at = place; at != stack.end(); ++at) {
       if (nodes_[at->node].state_of(at->unit) == State::computing) circle.push_back(*at);
     }
-    mark_circle(circle);
+    mark_circle(std::move(circle));
     stack.erase(place, stack.end());
   }
 }
 
-void Calculator::mark_circle(const std::vector<Unit>& circle) {
+void Calculator::mark_circle(std::vector<Unit> circle) {
+  // The same words wherever the circle was entered.
+  std::rotate(
+      circle.begin(),
+      std::min_element(circle.begin(), circle.end(),
+                       [&](const Unit& a, const Unit& b) { return address_of(a) < address_of(b); }),
+      circle.end());
   const auto name = [&](const Unit& unit) {
     const CellAddress a = address_of(unit);
     return fmt::format("{}.{}", quoted_sheet(workbook_.sheet(a.sheet).name()),

@@ -129,7 +129,7 @@ class Calculator final : public standard::Cells {
   void compute(Node& node, std::int32_t unit);
   void store(const Node& node, std::int32_t row, Value value);
   void store_matrix(const Node& node, const Matrix& matrix);
-  void mark_circle(const std::vector<Unit>& circle);
+  void mark_circle(std::vector<Unit> circle);
   // The formula of the cell, as all cells of its shape have it; nullptr where there is none.
   const sheet::Shape* shape_at(CellAddress address) const;
   CellAddress address_of(const Unit& unit) const;

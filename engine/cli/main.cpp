@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <ctime>
@@ -36,6 +37,13 @@ int main(int count, char** arguments) {
   add_calc(app, run);
   add_eval(app, run);
   add_functions(app, run);
+  const auto commands = app.get_subcommands([](const CLI::App*) { return true; });
+  if (count > 1 && arguments[1][0] != '-' &&
+      std::none_of(commands.begin(), commands.end(),
+                   [&](const CLI::App* each) { return each->get_name() == arguments[1]; })) {
+    return complain(
+        fmt::format("there is no command {}; loftledger --help lists them", arguments[1]));
+  }
   try {
     app.parse(count, arguments);
     return run();

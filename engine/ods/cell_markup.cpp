@@ -272,7 +272,7 @@ std::string changed_cell(std::string_view source, std::uint64_t begin, const Cel
       if (last || !blank(between)) content += between;
     }
   }
-  if (place.closed && content.empty()) return out + "/>";
+  if (blank(content)) return out + "/>";
   return fmt::format("{}>{}</{}>", out, content, element_name(source));
 }
 

@@ -229,8 +229,9 @@ Scanner::Token Scanner::next() {
       failed(token_, "a tag, comment or text is too long to be read");
       return Token::failed;
     }
+    const bool ended = at_end_;
     bool more = refill();
-    const bool any = more;
+    const bool any = more || !ended;  // the end, met just now, completes a text
     while (more && window_end_ - token_ < 2 * held) more = refill();
     if (error_.code != Code::none) return Token::failed;
     if (any) continue;

@@ -10,7 +10,7 @@ namespace {
 
 // --- REASON
 
-Result<std::string> reason(CellState cell) {
+Result<std::string> reason(const CellState& cell) {
   if (!cell.is_error) return std::string();
   if (cell.sentence.empty()) return std::string("the cell shows an error");
   return cell.sentence;

@@ -110,7 +110,7 @@ constexpr Function kFillMass = describe<fill_mass>(
 
 // --- BLENDDENSITY
 
-Result<Density> blend_density(Series<Mass> masses, Series<Density> densities) {
+Result<Density> blend_density(const Series<Mass>& masses, const Series<Density>& densities) {
   if (masses.values.size() != densities.values.size()) {
     return refuse(1, fmt::format("densities has {} and masses has {}; they are read side by "
                                  "side and must have as many",

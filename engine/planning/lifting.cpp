@@ -8,6 +8,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
+#include "engine/planning/whole.hpp"
 #include "engine/planning/words.hpp"
 
 namespace loftledger::planning {
@@ -15,9 +16,6 @@ namespace loftledger::planning {
 using namespace catalogue;
 
 namespace {
-
-constexpr std::string_view kSystemWords[] = {"metric", "customary"};
-constexpr std::string_view kCouplingWords[] = {"good", "fair", "poor"};
 
 constexpr double kInch = 2.54;         // cm
 constexpr double kPound = 0.45359237;  // kg
@@ -66,8 +64,11 @@ constexpr FrequencyRow kFrequency[] = {
     {15, {{{0.00, 0.28}, {0.00, 0.00}, {0.00, 0.00}}}},
 };
 
-// Good, fair and poor, below and from knuckle height.
-constexpr double kCouplings[3][2] = {{1.00, 1.00}, {0.95, 1.00}, {0.90, 0.90}};
+constexpr std::array<std::string_view, 2> kSystems = {"metric", "customary"};
+constexpr std::array<std::string_view, 3> kCouplings = {"good", "fair", "poor"};
+
+// For each coupling, below and from knuckle height.
+constexpr double kCouplingMultipliers[3][2] = {{1.00, 1.00}, {0.95, 1.00}, {0.90, 0.90}};
 
 struct Lift {
   Length horizontal;
@@ -86,8 +87,9 @@ Error beyond(int index, std::string_view name, double value, double most, std::s
 }
 
 Result<double> frequency_multiplier(const Lift& lift, bool low, int first) {
-  const std::size_t span = lift.hours.value <= 1 ? 0 : lift.hours.value <= 2 ? 1 : 2;
-  if (lift.hours.value > 8) {
+  const double hours = tidy(lift.hours.value);
+  const std::size_t span = hours <= 1 ? 0 : hours <= 2 ? 1 : 2;
+  if (hours > 8) {
     return refuse(first + 5, fmt::format("hours is {}; the lifting equation covers 8 at most",
                                          plain_number(lift.hours.value)));
   }
@@ -105,17 +107,17 @@ Result<double> frequency_multiplier(const Lift& lift, bool low, int first) {
 
 // The recommended weight limit in kg; `first` is the index of the horizontal distance.
 Result<double> weight_limit(const Lift& lift, int first) {
-  const Result<std::size_t> system = word_index(first + 7, "system", lift.system, kSystemWords);
+  const Result<std::size_t> system = word_index(first + 7, "system", lift.system, kSystems);
   if (!system) return system.error();
-  const Result<std::size_t> coupling =
-      word_index(first + 6, "coupling", lift.coupling, kCouplingWords);
+  const Result<std::size_t> coupling = word_index(first + 6, "coupling", lift.coupling, kCouplings);
   if (!coupling) return coupling.error();
   const bool metric = *system == 0;
   const System& s = metric ? kMetric : kCustomary;
   const std::string_view unit = metric ? "cm" : "in";
-  const double horizontal = std::max(s.nearest, lift.horizontal.value / s.length);
-  const double vertical = lift.vertical.value / s.length;
-  const double travel = std::max(s.nearest, lift.travel.value / s.length);
+  // Converting "30 in" to cm and back must not put it below 30.
+  const double horizontal = std::max(s.nearest, tidy(lift.horizontal.value / s.length));
+  const double vertical = tidy(lift.vertical.value / s.length);
+  const double travel = std::max(s.nearest, tidy(lift.travel.value / s.length));
   if (horizontal > s.farthest) {
     return beyond(first, "horizontal", horizontal, s.farthest, unit);
   }
@@ -130,7 +132,7 @@ Result<double> weight_limit(const Lift& lift, int first) {
   const double limit = s.load * (s.nearest / horizontal) *
                        (1 - s.height_slope * std::abs(vertical - s.knuckle)) *
                        (0.82 + s.travel_factor / travel) * (1 - 0.0032 * lift.angle.value) *
-                       *frequency * kCouplings[*coupling][low ? 0 : 1];
+                       *frequency * kCouplingMultipliers[*coupling][low ? 0 : 1];
   return limit * s.mass;
 }
 

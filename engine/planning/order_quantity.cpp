@@ -49,8 +49,9 @@ constexpr Function kOrderQuantity = describe<order_quantity>(
      .returns = "a number in the units of the demand, not rounded",
      .source = "F. W. Harris, How many parts to make at once, Factory 10 (1913) 135-136: root of "
                "2 x demand x order cost / holding cost",
-     .detail = "Holds for a steady demand and one price. Costs hardly change near the result: half "
-               "as much or twice as much again costs a quarter more. BESTORDERQUANTITY takes price "
+     .detail = "Holds for a steady demand and one price. Costs hardly change near the result: "
+               "ordering and holding half as much or twice as much costs a quarter more. "
+               "BESTORDERQUANTITY takes price "
                "and freight tables, ORDERCALENDAR a demand that changes from week to week."},
     kOrderQuantityParameters, kOrderQuantityExamples);
 

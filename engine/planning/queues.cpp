@@ -46,7 +46,7 @@ constexpr Parameter kShareParameter{.name = "share in time",
 constexpr std::string_view kModel =
     "Guests are taken to come at random and to be served in the order in which they come; serving "
     "times are taken to vary as an exponential distribution, which is on the safe side for work "
-    "that varies less.";
+    "that varies less. Guests who come in groups wait longer than this says.";
 
 Result<Queue> queue_of(Rate guests, Time minutes, double stations,
                        std::string_view name = "guests per hour") {

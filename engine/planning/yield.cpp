@@ -135,7 +135,8 @@ constexpr Function kCaseChance = describe<case_chance>(
 
 // --- BODIESPROMISED
 
-Result<Count> bodies_promised(Mass case_mass, List<Mass> weighings, Ratio loss, Ratio confidence) {
+Result<Count> bodies_promised(Mass case_mass, const List<Mass>& weighings, Ratio loss,
+                              Ratio confidence) {
   if (weighings.values.size() < 2) {
     return refuse(1, "weighings has 1 number; it needs 2 at least, and more is better");
   }

@@ -73,8 +73,8 @@ RatioEstimate ratio_estimate(const Books& books) {
 constexpr std::array<std::string_view, 4> kFigures = {"low", "middle", "high", "standard error"};
 enum class Figure : std::uint8_t { low, middle, high, error };
 
-Result<Count> yield_from_books(Series<Count> cases, Series<Count> bodies, std::string_view end,
-                               Ratio confidence) {
+Result<Count> yield_from_books(const Series<Count>& cases, const Series<Count>& bodies,
+                               std::string_view end, Ratio confidence) {
   Result<std::size_t> word = word_index(2, "end", end, kFigures);
   if (!word) return std::move(word).error();
   const Figure which = static_cast<Figure>(*word);
@@ -161,7 +161,7 @@ Result<Interval<Count>> limits_of(const List<Count>& history, Ratio confidence) 
   return Interval<Count>{sample.mean - reach, sample.mean + reach};
 }
 
-Result<Count> yield_limit(List<Count> history, std::string_view end, Ratio confidence) {
+Result<Count> yield_limit(const List<Count>& history, std::string_view end, Ratio confidence) {
   Result<End> which = end_of(1, end);
   if (!which) return std::move(which).error();
   Result<Interval<Count>> limits = limits_of(history, confidence);
@@ -195,7 +195,7 @@ constexpr Function kYieldLimit = describe<yield_limit>(
 
 // --- YIELDDRIFT
 
-Result<std::string> yield_drift(List<Count> history, Count latest, Ratio confidence) {
+Result<std::string> yield_drift(const List<Count>& history, Count latest, Ratio confidence) {
   Result<Interval<Count>> limits = limits_of(history, confidence);
   if (!limits) return std::move(limits).error();
   // Equal yields with rounding noise in them have not moved.

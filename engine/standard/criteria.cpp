@@ -104,7 +104,6 @@ Criterion Criterion::lookup(const Value& sought, const sheet::Settings& settings
   Criterion out;
   out.whole_ = settings.whole_cell;
   if (sought.is_text()) {
-    out.only_texts_ = true;
     out.search_text(sought.text(), settings);
   } else {
     out.number_ = sought.number();
@@ -126,9 +125,9 @@ bool Criterion::equals(const Value& cell) const {
     if (cell.is_numeric()) return nearly_equal(cell.number(), *number_);
     return cell.is_text() && !text_.empty() && same_text(cell.text(), text_);
   }
-  if (cell.is_empty()) return text_.empty() && !only_texts_;
+  if (cell.is_empty()) return text_.empty();
   if (cell.is_text()) return text_equals(cell.text());
-  return !only_texts_ && !text_.empty() && text_equals(searched(cell));
+  return !text_.empty() && text_equals(searched(cell));
 }
 
 bool Criterion::matches(const Value& cell) const {

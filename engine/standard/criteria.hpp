@@ -23,14 +23,16 @@ class Criterion {
   // for by the document's settings (regular expressions, wildcards, whole cell), never with regard
   // to case. An empty or missing criterion looks for the number 0.
   static Criterion read(const Value& criterion, const sheet::Settings& settings);
-  // As an exact lookup (MATCH, VLOOKUP) reads what it looks for: no operators, and a text looks for
-  // texts only.
+  // As a lookup (MATCH, VLOOKUP) reads what it looks for: no operators; a number looks for numbers,
+  // a text for whatever shows it.
   static Criterion lookup(const Value& sought, const sheet::Settings& settings);
 
   // An empty cell is Value(); an error cell is compared by its shown form.
   bool matches(const Value& cell) const;
   // Whether empty cells match: then a range cannot be searched through its filled cells alone.
   bool matches_empty() const { return matches(Value()); }
+  // A text with wildcards or a regular expression in it, by the document's settings.
+  bool is_pattern() const { return pattern_.has_value() || broken_; }
 
  private:
   enum class Operator : std::uint8_t { equal, unequal, less, less_equal, greater, greater_equal };
@@ -44,7 +46,6 @@ class Criterion {
   bool whole_ = true;
   bool only_empty_ = false;  // looks for cells without content
   bool broken_ = false;      // no regular expression: matches nothing
-  bool only_texts_ = false;  // a pattern does not see the digits of numbers
   std::optional<double> number_;
   std::string text_;
   std::optional<Pattern> pattern_;
