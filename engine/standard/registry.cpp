@@ -29,6 +29,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     matrix_functions,
     numeral_functions,
     rank_functions,
+    regression_functions,
     reference_functions,
     rounding_functions,
     statistics_functions,

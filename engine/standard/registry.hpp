@@ -28,6 +28,7 @@ StandardFunctions math_functions();
 StandardFunctions matrix_functions();
 StandardFunctions numeral_functions();
 StandardFunctions rank_functions();
+StandardFunctions regression_functions();
 StandardFunctions reference_functions();
 StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
