@@ -18,8 +18,8 @@ Operand no_format(const std::string& code) {
 }
 
 Operand text(Call& call) {
-  const Value value = call.scalar(0);
   const std::string code = call.text(1);
+  const Value value = call.scalar(0);
   if (call.failed()) return call.failure();
   // A text that reads as a number is shown as one.
   const Value number = to_number(value, call.settings());
@@ -96,9 +96,9 @@ std::string without(std::string_view text, std::string_view characters) {
 }
 
 Operand number_value(Call& call) {
-  const Value given = call.scalar(0);
-  const std::string decimal = call.text(1, "");
   const std::string groups = call.text(2, "");
+  const std::string decimal = call.text(1, "");
+  const Value given = call.scalar(0);
   if (call.failed()) return call.failure();
   if (call.count() > 1 && length(decimal) != 1) {
     return Error(Code::argument, "NUMBERVALUE: the decimal separator is one character", 1);
