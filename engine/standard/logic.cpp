@@ -80,12 +80,19 @@ bool same_case(const Value& sought, const Value& candidate, const sheet::Setting
   return compare(Value(to_text(sought)), Value(to_text(candidate)), relaxed) == 0;
 }
 
+// An argument left out between separators is the number 0.
+Value case_value(Call& call, std::size_t index) {
+  if (!call.given(index)) return Value(0.0);
+  return single(call[index], call.cells(), call.here());
+}
+
 Operand matching_case(Call& call) {
-  const Value sought = call.scalar(0);
+  const Value sought = case_value(call, 0);
+  if (sought.is_error()) call.fail(sought);
   if (call.failed()) return call.failure();
   std::size_t i = 1;
   for (; i + 1 < call.count(); i += 2) {
-    const Value candidate = single(call[i], call.cells(), call.here());
+    const Value candidate = case_value(call, i);
     if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
       return branch(call, i + 1);
     }

@@ -287,7 +287,8 @@ std::optional<std::size_t> find_halving(const Line& line, const Query& query, bo
 std::optional<std::size_t> find_walking(const Line& line, const Query& query) {
   std::optional<std::size_t> found;
   for (std::size_t i = 0; i < line.size(); ++i) {
-    if (line[i].is_error() || (line[i].is_text() && !query.text())) continue;
+    const bool number = line[i].is_numeric();
+    if (line[i].is_error() || (!number && !query.text())) continue;
     if (query.compare(line[i]) > 0) {
       if (query.text() && i == 0) continue;
       break;
@@ -425,6 +426,7 @@ std::optional<std::size_t> find_among_errors(const Line& line, const Query& quer
   if (!found) return std::nullopt;
   // The last element but one gives way to the last where that is not beyond, in order or not.
   if (*found + 2 == clean.size() && order_of(clean.back(), query) <= 0) ++*found;
+  if (clean[*found].is_empty()) return std::nullopt;
   return places[*found];
 }
 

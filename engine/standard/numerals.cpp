@@ -40,9 +40,9 @@ struct Rounded {
 };
 
 // Halves away from zero on the binary number: unlike ROUND, 1.005 goes to 1.00.
-Rounded rounded(Call& call) {
+Rounded rounded(Call& call, bool has_places) {
   const double number = call.number(0);
-  const double places = call.given(1) ? std::floor(call.number(1)) : 2;
+  const double places = has_places ? std::floor(call.number(1)) : 2;
   constexpr double kMostPlaces = 15;
   if (std::fabs(places) > kMostPlaces) {
     call.fail(
@@ -63,12 +63,13 @@ Operand formatted(const Call& call, const Rounded& value, std::string code) {
 }
 
 Operand fixed(Call& call) {
-  const Rounded value = rounded(call);
+  const Rounded value = rounded(call, call.given(1));
   const bool plain = call.truth(2, false);
   return formatted(call, value, plain ? "0" : "#,##0");
 }
 
-Operand dollar(Call& call) { return formatted(call, rounded(call), "$#,##0"); }
+// Places left out between separators are none.
+Operand dollar(Call& call) { return formatted(call, rounded(call, call.count() > 1), "$#,##0"); }
 
 // --- Texts to numbers
 

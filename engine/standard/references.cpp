@@ -1,4 +1,4 @@
-// Functions that give references or tell about them (OpenFormula 6.14).
+// Functions that give references or tell about them, and TRANSPOSE (OpenFormula 6.14, 6.5).
 #include <algorithm>
 #include <charconv>
 #include <cmath>
@@ -262,6 +262,16 @@ Operand areas(Call& call) {
   return operand.is_error() ? operand : Operand(Code::parameters);
 }
 
+Operand transpose(Call& call) {
+  const Matrix matrix = call.matrix(0);
+  if (call.failed()) return call.failure();
+  Matrix out(matrix.columns(), matrix.rows());
+  for (std::size_t r = 0; r < matrix.rows(); ++r) {
+    for (std::size_t c = 0; c < matrix.columns(); ++c) out.at(c, r) = matrix.at(r, c);
+  }
+  return out;
+}
+
 // The text or number that shows; without one, the address itself.
 Operand hyperlink(Call& call) {
   const std::string address_text = call.text(0);
@@ -286,6 +296,7 @@ constexpr StandardFunction kFunctions[] = {
     {"OFFSET", offset, 3, 5, "rvvvv", Group::large, true},
     {"ROW", row, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
     {"ROWS", rows, 0, 1, "r", Group::small, false, 1, Counting::at_call},
+    {"TRANSPOSE", transpose, 1, 1, "a", Group::medium, false, 1, Counting::at_call},
 };
 
 }  // namespace
