@@ -305,8 +305,7 @@ void Machine::planning(const Program& program, const Instruction& instruction) {
   std::vector<catalogue::Argument> arguments(instruction.count);
   std::vector<Matrix> matrices(instruction.count);
   std::vector<catalogue::CellState> states(instruction.count);
-  Value error;
-  for (std::size_t i = 0; i < instruction.count && !error.is_error(); ++i) {
+  for (std::size_t i = 0; i < instruction.count; ++i) {
     const Operand& operand = stack_[first + i];
     const bool inspects = i < f.types.size() && f.types[i].shape == catalogue::Shape::cell;
     if (inspects && operand.kind == Operand::Kind::area && operand.area.single()) {
@@ -320,22 +319,16 @@ void Machine::planning(const Program& program, const Instruction& instruction) {
     } else if (operand.kind == Operand::Kind::matrix ||
                (operand.kind == Operand::Kind::area && !operand.area.single())) {
       matrices[i] = as_matrix(operand);
-      for (const Value& each : matrices[i].cells()) {
-        if (each.is_error() && !error.is_error()) error = each;
-      }
-      arguments[i] = catalogue::Argument::of(matrices[i]);
+      arguments[i] = catalogue::Argument::of(matrices[i], operand.kind == Operand::Kind::area);
     } else {
       Value value = as_value(operand);
-      if (value.is_error()) error = value;
       // The office hands an empty cell over as 0.
       if (value.is_empty()) value = 0.0;
       arguments[i] = catalogue::Argument::of(std::move(value));
     }
   }
   Operand result;
-  if (error.is_error()) {
-    result = error;
-  } else if (!stop_) {
+  if (!stop_) {
     catalogue::Answer answer = catalogue::call(f, arguments);
     if (Value* value = std::get_if<Value>(&answer)) {
       result = std::move(*value);

@@ -30,6 +30,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     numeral_functions,
     rank_functions,
     reference_functions,
+    regression_functions,
     rounding_functions,
     statistics_functions,
     sum_functions,

@@ -29,6 +29,7 @@ StandardFunctions matrix_functions();
 StandardFunctions numeral_functions();
 StandardFunctions rank_functions();
 StandardFunctions reference_functions();
+StandardFunctions regression_functions();
 StandardFunctions rounding_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
