@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "engine/calc/reason.hpp"
 #include "engine/standard/arithmetic.hpp"
@@ -258,9 +259,14 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   std::size_t rows = 0;
   std::size_t columns = 0;
   std::vector<std::pair<std::size_t, Matrix>> spread;
+  // The first error that the formula itself came to: it ends the formula. Errors in cells are for
+  // the function to meet, in its own order.
+  std::optional<Operand> ending;
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
-    if (take_of(f, i) != Take::value) continue;
+    const Take take = take_of(f, i);
+    if (take != Take::value && take != Take::outcome) continue;
+    if (take == Take::value && argument.is_error() && !ending) ending = argument;
     if (spreads(argument, instruction.array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
@@ -270,7 +276,9 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     }
   }
   Operand result;
-  if (spread.empty()) {
+  if (ending) {
+    result = *ending;
+  } else if (spread.empty()) {
     standard::Call call(f.name, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array);
     result = f.body(call);
@@ -297,8 +305,7 @@ void Machine::planning(const Program& program, const Instruction& instruction) {
   std::vector<catalogue::Argument> arguments(instruction.count);
   std::vector<Matrix> matrices(instruction.count);
   std::vector<catalogue::CellState> states(instruction.count);
-  Value error;
-  for (std::size_t i = 0; i < instruction.count && !error.is_error(); ++i) {
+  for (std::size_t i = 0; i < instruction.count; ++i) {
     const Operand& operand = stack_[first + i];
     const bool inspects = i < f.types.size() && f.types[i].shape == catalogue::Shape::cell;
     if (inspects && operand.kind == Operand::Kind::area && operand.area.single()) {
@@ -312,22 +319,16 @@ void Machine::planning(const Program& program, const Instruction& instruction) {
     } else if (operand.kind == Operand::Kind::matrix ||
                (operand.kind == Operand::Kind::area && !operand.area.single())) {
       matrices[i] = as_matrix(operand);
-      for (const Value& each : matrices[i].cells()) {
-        if (each.is_error() && !error.is_error()) error = each;
-      }
-      arguments[i] = catalogue::Argument::of(matrices[i]);
+      arguments[i] = catalogue::Argument::of(matrices[i], operand.kind == Operand::Kind::area);
     } else {
       Value value = as_value(operand);
-      if (value.is_error()) error = value;
       // The office hands an empty cell over as 0.
       if (value.is_empty()) value = 0.0;
       arguments[i] = catalogue::Argument::of(std::move(value));
     }
   }
   Operand result;
-  if (error.is_error()) {
-    result = error;
-  } else if (!stop_) {
+  if (!stop_) {
     catalogue::Answer answer = catalogue::call(f, arguments);
     if (Value* value = std::get_if<Value>(&answer)) {
       result = std::move(*value);

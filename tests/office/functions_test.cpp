@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 #include "tests/support/call_reader.hpp"
 #include "tests/support/stored_formula.hpp"
 #include "tests/support/tables.hpp"
@@ -112,8 +112,8 @@ void expect_agreement(const Call& call, const Value& office, const Value& engine
 }
 
 TEST(OfficeFunctions, EveryCallGivesWhatTheEngineGives) {
-  ASSERT_EQ(Session::get().problem(), "");
-  const FlatCells& cells = Session::get().cells("functions");
+  ASSERT_EQ(Visit::get().problem(), "");
+  const FlatCells& cells = Visit::get().cells("functions");
   ASSERT_GT(calls().size(), catalogue::functions().size());
   for (std::size_t i = 0; i < calls().size(); ++i) {
     const Call& call = calls()[i];

@@ -1,7 +1,7 @@
 // REASON in Calc: the sentence follows references, sheets and names to where the error arose.
 #include <gtest/gtest.h>
 
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -55,18 +55,22 @@ FlatDocument document() {
 const Registered kDocument("reasons", document);
 
 TEST(OfficeReason, SaysWhatIsWrongAndWhere) {
-  ASSERT_EQ(Session::get().problem(), "");
-  const FlatCells& cells = Session::get().cells("reasons");
+  ASSERT_EQ(Visit::get().problem(), "");
+  const FlatCells& cells = Visit::get().cells("reasons");
+  const FlatCells engine = calculated_by_engine(document());
   for (std::size_t i = 0; i < cases().size(); ++i) {
     const Case& each = cases()[i];
     SCOPED_TRACE(each.looked_at);
-    const Value sentence = cells.at("Checks", static_cast<std::int32_t>(i), 1);
+    const auto row = static_cast<std::int32_t>(i);
+    const Value sentence = cells.at("Checks", row, 1);
     EXPECT_FALSE(sentence.is_error());
     if (std::string_view(each.sentence).empty()) {
       EXPECT_EQ(sentence.text(), "");
     } else {
       EXPECT_NE(sentence.text().find(each.sentence), std::string_view::npos) << sentence.text();
     }
+    // The program says the same, word for word.
+    EXPECT_EQ(sentence.text(), engine.at("Checks", row, 1).text());
   }
 }
 

@@ -1,4 +1,7 @@
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
+
+#include "engine/calc/calculator.hpp"
+#include "engine/ods/document.hpp"
 
 namespace loftledger::office {
 
@@ -13,21 +16,21 @@ FlatDocument unrelated() {
 
 }  // namespace
 
-Session& Session::get() {
-  static Session session;
-  return session;
+Visit& Visit::get() {
+  static Visit only;
+  return only;
 }
 
-void Session::add(std::string name, std::function<FlatDocument()> make) {
+void Visit::add(std::string name, std::function<FlatDocument()> make) {
   makers_[std::move(name)] = std::move(make);
 }
 
-support::Office& Session::office() {
+support::Office& Visit::office() {
   if (!office_) office_ = std::make_unique<support::Office>(LOFTLEDGER_PACKAGE);
   return *office_;
 }
 
-void Session::visit() {
+void Visit::make() {
   if (visited_) return;
   visited_ = true;
   const std::filesystem::path folder = office().folder();
@@ -58,24 +61,44 @@ void Session::visit() {
   }
 }
 
-const FlatCells& Session::cells(const std::string& name) {
-  visit();
+const FlatCells& Visit::cells(const std::string& name) {
+  make();
   return results_[name];
 }
 
-const std::string& Session::problem() {
-  visit();
+const std::string& Visit::problem() {
+  make();
   return problem_;
 }
 
-bool Session::loaded_with_functions() {
-  visit();
+bool Visit::loaded_with_functions() {
+  make();
   return with_;
 }
 
-bool Session::loaded_without_functions() {
-  visit();
+bool Visit::loaded_without_functions() {
+  make();
   return without_;
+}
+
+FlatCells calculated_by_engine(const FlatDocument& document) {
+  FlatCells out;
+  Result<ods::Document> read = ods::Document::read(document.xml(), "test.fods");
+  if (!read) {
+    out.problem = read.error().text();
+    return out;
+  }
+  sheet::Workbook& workbook = read->workbook();
+  calc::Calculator(workbook, {}).recalculate();
+  for (std::int32_t s = 0; s < workbook.sheets(); ++s) {
+    const sheet::Sheet& sheet = workbook.sheet(s);
+    for (std::int32_t r = 0; r < sheet.rows_end(); ++r) {
+      for (std::int32_t c = 0; c < sheet.columns_end(); ++c) {
+        out.cells.emplace(sheet.name() + "." + cell_name(r, c), sheet.get(r, c));
+      }
+    }
+  }
+  return out;
 }
 
 }  // namespace loftledger::office
