@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include "engine/formula/parse.hpp"
 #include "engine/graph/order.hpp"
+#include "engine/standard/calendar.hpp"
 
 namespace loftledger::calc {
 
@@ -21,7 +23,11 @@ Calculator::Calculator(sheet::Workbook& workbook, Surroundings surroundings)
     : workbook_(workbook),
       surroundings_(surroundings),
       generator_(surroundings.seed),
-      machine_(*this, stop_) {}
+      machine_(*this, stop_) {
+  constexpr double kSecondsPerDay = 86400;
+  const auto today = static_cast<std::int64_t>(std::floor(surroundings.now / kSecondsPerDay));
+  workbook_.settings.this_year = static_cast<std::int32_t>(standard::date_of(today).year);
+}
 
 double Calculator::random() { return std::uniform_real_distribution<double>(0.0, 1.0)(generator_); }
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "engine/calc/reason.hpp"
 #include "engine/standard/arithmetic.hpp"
@@ -258,9 +259,14 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   std::size_t rows = 0;
   std::size_t columns = 0;
   std::vector<std::pair<std::size_t, Matrix>> spread;
+  // The first error that the formula itself came to: it ends the formula. Errors in cells are for
+  // the function to meet, in its own order.
+  std::optional<Operand> ending;
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
-    if (take_of(f, i) != Take::value) continue;
+    const Take take = take_of(f, i);
+    if (take != Take::value && take != Take::outcome) continue;
+    if (take == Take::value && argument.is_error() && !ending) ending = argument;
     if (spreads(argument, instruction.array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
@@ -270,7 +276,9 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     }
   }
   Operand result;
-  if (spread.empty()) {
+  if (ending) {
+    result = *ending;
+  } else if (spread.empty()) {
     standard::Call call(f.name, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array);
     result = f.body(call);

@@ -140,8 +140,18 @@ Value Call::scalar(std::size_t index) {
 }
 
 double Call::number(std::size_t index) {
-  Value number = number_or_error(scalar(index), settings());
-  if (number.is_error()) fail(number);
+  if (index >= count()) return 0;
+  const Value value = single(arguments_[index], cells_, here_);
+  Value number = number_or_error(value, settings());
+  if (number.is_error()) {
+    // Of errors where numbers are due, the one of the first argument shows, in whichever order
+    // they are read.
+    if (!failed() || (number_argument_ && *number_argument_ > index)) {
+      error_ = number;
+      number_argument_ = index;
+    }
+    return 0;
+  }
   return number.number();
 }
 

@@ -81,6 +81,8 @@ class Call {
   CellAddress here_;
   bool array_mode_;
   Value error_;
+  // The argument it came from, where that should have been a number.
+  std::optional<std::size_t> number_argument_;
 };
 
 // The cell of an area that stands for it at a formula's cell: its only one, or the one in the
@@ -99,6 +101,7 @@ std::string to_text(const Value& value);                               // of no 
 // How the interpreter hands an argument over.
 enum class Take : char {
   value = 'v',      // one value; ranges are intersected, or looped over in array mode
+  outcome = 'e',    // the same, but an error is a value like any other
   reference = 'r',  // as it stands: a reference or an array
   array = 'a',      // evaluated in array mode
 };

@@ -93,10 +93,8 @@ Criterion Criterion::read(const Value& criterion, const sheet::Settings& setting
   if (out.only_empty_) return out;
   if (const auto read = read_typed(text, settings)) {
     out.number_ = read->value;
-    out.text_ = text;
-  } else {
-    out.search_text(text, settings);
   }
+  out.search_text(text, settings);
   return out;
 }
 
@@ -123,7 +121,7 @@ bool Criterion::equals(const Value& cell) const {
   if (only_empty_) return cell.is_empty();
   if (number_) {
     if (cell.is_numeric()) return nearly_equal(cell.number(), *number_);
-    return cell.is_text() && !text_.empty() && same_text(cell.text(), text_);
+    return cell.is_text() && !text_.empty() && text_equals(cell.text());
   }
   if (cell.is_empty()) return text_.empty();
   if (cell.is_text()) return text_equals(cell.text());

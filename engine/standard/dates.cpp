@@ -158,7 +158,6 @@ Operand old_week_number(Call& call) {
 
 // So many months on, the day cut to the month's length; or the last day of that month.
 Operand months_on(Call& call, bool to_end) {
-  if (!call.given(0) || !call.given(1)) return Code::argument;
   const Date date = date_of(day_argument(call, 0));
   const std::int64_t months = call.whole(1) + date.year * 12 + date.month - 1;
   if (call.failed()) return call.failure();
@@ -216,20 +215,24 @@ constexpr StandardFunction kFunctions[] = {
     {"DATE", date, 3, 3, "v", Group::small},
     {"DATEVALUE", date_value, 1, 1, "v", Group::medium},
     {"DAY", day, 1, 1, "v", Group::small},
-    {"EASTERSUNDAY", easter_sunday, 1, 1, "v"},
-    {"EDATE", edate, 2, 2, "v", Group::large},
-    {"EOMONTH", eomonth, 2, 2, "v", Group::medium},
+    {"EASTERSUNDAY", easter_sunday, 1, 1, "v", Group::office, false, 1, Counting::at_call},
+    {"EDATE", edate, 2, 2, "v", Group::large, false, 1, Counting::addin},
+    {"EOMONTH", eomonth, 2, 2, "v", Group::medium, false, 1, Counting::addin},
     {"HOUR", hour, 1, 1, "v", Group::small},
     {"ISOWEEKNUM", iso_week_number, 1, 1, "v", Group::medium},
     {"MINUTE", minute, 1, 1, "v", Group::small},
     {"MONTH", month, 1, 1, "v", Group::small},
     {"NOW", now, 0, 0, "", Group::small, true},
     {"ORG.LIBREOFFICE.WEEKNUM_OOO", old_week_number, 2, 2, "v"},
-    {"ORG.OPENOFFICE.DAYSINMONTH", length_of_month, 1, 1, "v"},
-    {"ORG.OPENOFFICE.DAYSINYEAR", length_of_year, 1, 1, "v"},
+    {"ORG.OPENOFFICE.DAYSINMONTH", length_of_month, 1, 1, "v", Group::office, false, 1,
+     Counting::addin},
+    {"ORG.OPENOFFICE.DAYSINYEAR", length_of_year, 1, 1, "v", Group::office, false, 1,
+     Counting::addin},
     {"ORG.OPENOFFICE.EASTERSUNDAY", easter_sunday, 1, 1, "v"},
-    {"ORG.OPENOFFICE.ISLEAPYEAR", is_leap_year, 1, 1, "v"},
-    {"ORG.OPENOFFICE.WEEKSINYEAR", weeks_in_year, 1, 1, "v"},
+    {"ORG.OPENOFFICE.ISLEAPYEAR", is_leap_year, 1, 1, "v", Group::office, false, 1,
+     Counting::addin},
+    {"ORG.OPENOFFICE.WEEKSINYEAR", weeks_in_year, 1, 1, "v", Group::office, false, 1,
+     Counting::addin},
     {"SECOND", second, 1, 1, "v", Group::small},
     {"TIME", time, 3, 3, "v", Group::small},
     {"TIMEVALUE", time_value, 1, 1, "v", Group::medium},

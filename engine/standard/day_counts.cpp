@@ -6,6 +6,7 @@
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/collation.hpp"
+#include "engine/standard/day_count.hpp"
 #include "engine/standard/registry.hpp"
 #include "engine/standard/serial.hpp"
 
@@ -130,16 +131,12 @@ double actual_year(const Span& span) {
   return first_leap || last_leap ? 366 : 365;
 }
 
-Operand year_fraction(Call& call) {
-  if (!call.given(1)) return Code::argument;
-  const std::int64_t a = day_argument(call, 0);
-  const std::int64_t b = day_argument(call, 1);
-  const std::int64_t basis = call.whole(2, 0);
-  if (call.failed()) return call.failure();
-  if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
+}  // namespace
+
+double share_of_year(std::int64_t a, std::int64_t b, std::int64_t basis) {
   const Span span = span_of(std::min(a, b), std::max(a, b));
   const auto actual = static_cast<double>(span.last - span.first);
-  if (actual == 0) return 0.0;
+  if (actual == 0) return 0;
   switch (basis) {
     case 0:
       return american_days(span) / 360;
@@ -152,6 +149,17 @@ Operand year_fraction(Call& call) {
     default:
       return european_days(span) / 360;
   }
+}
+
+namespace {
+
+Operand year_fraction(Call& call) {
+  const std::int64_t a = day_argument(call, 0);
+  const std::int64_t b = day_argument(call, 1);
+  const std::int64_t basis = call.whole(2, 0);
+  if (call.failed()) return call.failure();
+  if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
+  return share_of_year(a, b, basis);
 }
 
 // --- Weeks, months and years between dates: whole ones, or (mode 1) those of the calendar
@@ -236,6 +244,9 @@ Weekend read_weekend(Call& call, std::size_t index) {
 // Seven numbers from Sunday on; what is not 0 is free.
 Weekend read_workdays(Call& call, std::size_t index) {
   if (!call.given(index)) return kUsualWeekend;
+  if (call[index].kind == Operand::Kind::value && call[index].value.is_text()) {
+    call.fail(Code::parameters);
+  }
   const std::vector<Value> flags = call.matrix(index).cells();
   Weekend out{};
   if (flags.size() != out.size()) {
@@ -251,17 +262,29 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Wee
                                         Code text_error) {
   std::vector<std::int64_t> out;
   if (!call.given(index)) return out;
-  if (call[index].kind == Operand::Kind::value && call[index].value.is_text()) {
+  const Operand& operand = call[index];
+  if (operand.kind == Operand::Kind::value && operand.value.is_text()) {
     call.fail(text_error);
     return out;
   }
-  call.numbers(index, [&](double serial) {
+  const auto add = [&](double serial) {
     if (std::fabs(serial) > 1e7) return true;
     const std::int64_t day =
         static_cast<std::int64_t>(std::floor(serial)) + call.settings().null_date;
     if (!weekend[static_cast<std::size_t>(weekday_of(day))]) out.push_back(day);
     return true;
-  });
+  };
+  if (operand.kind == Operand::Kind::matrix) {
+    // In an array, texts are dates as well.
+    for (const Value& value : operand.matrix->cells()) {
+      if (value.is_empty() || (value.is_text() && value.text().empty())) continue;
+      const Value serial = to_number(value, call.settings());
+      if (serial.is_error()) call.fail(serial);
+      add(serial.number());
+    }
+  } else {
+    call.numbers(index, add);
+  }
   std::sort(out.begin(), out.end());
   out.erase(std::unique(out.begin(), out.end()), out.end());
   return out;
@@ -282,9 +305,9 @@ std::int64_t count_weekdays(std::int64_t first, std::int64_t last, const Weekend
 }
 
 Operand count_working_days(Call& call, const Weekend& weekend, std::size_t holidays_at) {
+  const auto holidays = read_holidays(call, holidays_at, weekend, Code::parameters);
   std::int64_t first = day_argument(call, 0);
   std::int64_t last = day_argument(call, 1);
-  const auto holidays = read_holidays(call, holidays_at, weekend, Code::parameters);
   if (call.failed()) return call.failure();
   const bool backwards = last < first;
   if (backwards) std::swap(first, last);
@@ -325,7 +348,6 @@ Operand move_working_days(Call& call, const Weekend& weekend, std::size_t holida
 }
 
 Operand working_day(Call& call) {
-  if (!call.given(1)) return Code::argument;
   return move_working_days(call, kUsualWeekend, 2, Code::argument);
 }
 
@@ -341,11 +363,11 @@ constexpr StandardFunction kFunctions[] = {
     {"DAYS", days, 2, 2, "v", Group::medium},
     {"DAYS360", days360, 2, 3, "v", Group::medium},
     {"NETWORKDAYS", working_days, 2, 4, "vvrr", Group::medium},
-    {"ORG.OPENOFFICE.MONTHS", months, 3, 3, "v"},
-    {"ORG.OPENOFFICE.WEEKS", weeks, 3, 3, "v"},
-    {"ORG.OPENOFFICE.YEARS", years, 3, 3, "v"},
-    {"WORKDAY", working_day, 2, 3, "vvr", Group::medium},
-    {"YEARFRAC", year_fraction, 2, 3, "v", Group::medium},
+    {"ORG.OPENOFFICE.MONTHS", months, 3, 3, "v", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.WEEKS", weeks, 3, 3, "v", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.YEARS", years, 3, 3, "v", Group::office, false, 1, Counting::addin},
+    {"WORKDAY", working_day, 2, 3, "vvr", Group::medium, false, 1, Counting::addin},
+    {"YEARFRAC", year_fraction, 2, 3, "v", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -16,7 +16,8 @@ struct Tally {
 
 Tally tally(Call& call) {
   Tally out;
-  for (std::size_t i = 0; i < call.count() && !call.failed(); ++i) {
+  // The last argument first: of errors in several cells, that is the one that shows.
+  for (std::size_t i = call.count(); i-- > 0 && !call.failed();) {
     const Operand& operand = call[i];
     if (operand.kind == Operand::Kind::matrix) {
       for (const Value& value : operand.matrix->cells()) {
@@ -24,6 +25,8 @@ Tally tally(Call& call) {
         if (value.is_text()) call.fail(Code::argument);
         out.add(value.number() != 0);
       }
+    } else if (operand.kind == Operand::Kind::value && operand.value.is_empty()) {
+      out.add(false);  // what a lookup found in an empty cell
     } else {
       call.numbers(i, [&](double number) {
         out.add(number != 0);
@@ -77,12 +80,19 @@ bool same_case(const Value& sought, const Value& candidate, const sheet::Setting
   return compare(Value(to_text(sought)), Value(to_text(candidate)), relaxed) == 0;
 }
 
+// An argument left out between separators is the number 0.
+Value case_value(Call& call, std::size_t index) {
+  if (!call.given(index)) return Value(0.0);
+  return single(call[index], call.cells(), call.here());
+}
+
 Operand matching_case(Call& call) {
-  const Value sought = call.scalar(0);
+  const Value sought = case_value(call, 0);
+  if (sought.is_error()) call.fail(sought);
   if (call.failed()) return call.failure();
   std::size_t i = 1;
   for (; i + 1 < call.count(); i += 2) {
-    const Value candidate = single(call[i], call.cells(), call.here());
+    const Value candidate = case_value(call, i);
     if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
       return branch(call, i + 1);
     }
@@ -93,8 +103,8 @@ Operand matching_case(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"AND", all_true, 1, -1, "r", Group::small},
-    {"COM.MICROSOFT.IFS", first_true, 2, -1, "v"},
-    {"COM.MICROSOFT.SWITCH", matching_case, 3, -1, "v"},
+    {"COM.MICROSOFT.IFS", first_true, 2, -1, "e"},
+    {"COM.MICROSOFT.SWITCH", matching_case, 3, -1, "e"},
     {"FALSE", no, 0, 0, "", Group::small},
     {"NOT", negated, 1, 1, "v", Group::small},
     {"OR", any_true, 1, -1, "r", Group::small},

@@ -1,6 +1,5 @@
 // MATCH, VLOOKUP, HLOOKUP, LOOKUP (OpenFormula 6.14).
 #include <algorithm>
-#include <limits>
 #include <optional>
 #include <span>
 #include <vector>
@@ -103,78 +102,96 @@ bool before(const Value& a, const Value& b) {
   return a.number() < b.number();
 }
 
-// The rank from which to go on cell by cell in a column in rising order. Halves the range as long
-// as what it meets is in order; data out of order sends it back to the start, as in the office.
-std::size_t halved(const Keys& keys, const Query& query, std::size_t first) {
+// The rank from which to go on cell by cell, found by halving: the last that is equal, else the
+// last that lies before what is sought. Data that is seen to be out of order sends it back to the
+// start, as in the office.
+std::size_t halved(const Keys& keys, const Query& query, bool ascending, std::size_t first) {
   std::size_t low = first;
-  std::size_t high = keys.size() - 1;
-  std::size_t last_in_range = first;
+  std::size_t end = keys.size();
+  std::size_t nearest = first;
+  std::optional<std::size_t> equal;
+  // The last value met on the near side; of the other kind than the query at first, it is no bound.
   Value last = keys.at(first);
-  if (last.is_text() != query.text()) {
-    last = query.text() ? Value("") : Value(std::numeric_limits<double>::lowest());
-  }
-  while (low <= high) {
-    const std::size_t middle = (low + high) / 2;
+  bool bounded = last.is_text() == query.text();
+  while (low < end) {
+    const std::size_t middle = low + (end - low - 1) / 2;
     const Value cell = keys.at(middle);
     const int order = query.compare(cell);
-    if (order == 0) return middle;
-    if (order < 0) {
-      if (cell.is_text() != query.text()) {
-        last_in_range = middle;
-      } else {
-        if (before(cell, last)) return first;
-        if (before(last, cell)) {
-          last = cell;
-          last_in_range = middle;
-        }
-      }
-      low = middle + 1;
+    if (order == 0) {
+      equal = middle;
+    } else if ((order < 0) != ascending) {
+      end = middle;
+      continue;
+    } else if (cell.is_text() != query.text()) {
+      nearest = middle;
     } else {
-      if (middle == first) break;
-      high = middle - 1;
+      const bool forward = ascending ? before(last, cell) : before(cell, last);
+      const bool backward = ascending ? before(cell, last) : before(last, cell);
+      if (bounded && backward) return first;
+      if (!bounded || forward) {
+        last = cell;
+        bounded = true;
+        nearest = middle;
+      }
     }
+    low = middle + 1;
   }
-  return last_in_range;
+  return equal.value_or(nearest);
+}
+
+// The last of the equal cells from there on, one after the other.
+std::size_t last_equal(const Keys& keys, const Query& query, std::size_t rank) {
+  while (rank + 1 < keys.size() && query.equals(keys.at(rank + 1))) ++rank;
+  return rank;
 }
 
 // The last cell of a sorted line that is no further than what is sought, or the last of the equal
-// ones. Goes cell by cell and stops at the first that lies beyond, sorted or not.
-std::optional<std::size_t> find_sorted(const Keys& keys, const Query& query, bool ascending) {
-  if (keys.size() == 0) return std::nullopt;
-  const auto beyond = [&](int order) { return ascending ? order > 0 : order < 0; };
+// ones. Goes cell by cell and stops at the first that lies beyond, sorted or not; what matches a
+// pattern is looked for beyond that, too.
+std::optional<std::size_t> find_sorted_rank(const Keys& keys, const Query& query, bool ascending) {
+  const auto beyond = [&](const Value& cell) {
+    const int order = query.compare(cell);
+    return ascending ? order > 0 : order < 0;
+  };
   // A text at the very start that lies beyond is taken for a heading.
   const auto heading = [&](std::size_t rank) {
     return query.text() && rank == 0 && keys.place_of(0) == 0 && keys.at(0).is_text() &&
-           beyond(query.compare(keys.at(0)));
+           beyond(keys.at(0));
   };
   std::size_t rank = 0;
-  if (ascending && keys.vertical() && !query.pattern()) {
+  if (keys.vertical() && !query.pattern()) {
     if (heading(0)) ++rank;
     if (rank == keys.size()) return std::nullopt;
-    rank = halved(keys, query, rank);
+    rank = halved(keys, query, ascending, rank);
   }
   std::optional<std::size_t> found;
-  bool equal = false;
   for (; rank < keys.size(); ++rank) {
     const Value cell = keys.at(rank);
+    // Looking for a number passes over texts; looking for a text, numbers come before all texts.
     if (!query.text() && cell.is_text()) continue;
-    if (query.text() && cell.is_numeric() && ascending && !query.pattern()) {
+    if (query.text() && cell.is_numeric() && ascending) {
       found = rank;
       continue;
     }
-    equal = !cell.is_error() && (query.text() ? query.equals(cell) : query.compare(cell) == 0);
-    const bool stop =
-        cell.is_error() || cell.is_text() != query.text() || beyond(query.compare(cell));
-    if (!equal && stop) {
+    if (!cell.is_error() && cell.is_text() == query.text()) {
+      if (query.equals(cell)) return last_equal(keys, query, rank);
+      if (!beyond(cell)) {
+        found = rank;
+        continue;
+      }
       if (heading(rank)) continue;
-      break;
     }
-    found = rank;
-    if (equal) break;
+    break;
   }
-  if (equal && found) {
-    while (*found + 1 < keys.size() && query.equals(keys.at(*found + 1))) ++*found;
+  for (; query.pattern() && rank < keys.size(); ++rank) {
+    if (query.equals(keys.at(rank))) return last_equal(keys, query, rank);
   }
+  return found;
+}
+
+std::optional<std::size_t> find_sorted(const Keys& keys, const Query& query, bool ascending) {
+  if (keys.size() == 0) return std::nullopt;
+  const auto found = find_sorted_rank(keys, query, ascending);
   // A number among texts is no answer.
   if (!found || (query.text() && !keys.at(*found).is_text())) return std::nullopt;
   return keys.place_of(*found);
@@ -264,12 +281,18 @@ std::optional<std::size_t> find_halving(const Line& line, const Query& query, bo
   return hit - 1;
 }
 
-// One after the other up to the first that lies beyond, as VLOOKUP goes through an array.
+// One after the other up to the first that lies beyond, as VLOOKUP goes through an array. Looking
+// for a number passes over texts; looking for a text, numbers come before all texts, and a text at
+// the very start is taken for a heading.
 std::optional<std::size_t> find_walking(const Line& line, const Query& query) {
   std::optional<std::size_t> found;
   for (std::size_t i = 0; i < line.size(); ++i) {
-    if (line[i].is_error() || line[i].is_text() != query.text()) continue;
-    if (query.compare(line[i]) > 0) break;
+    const bool number = line[i].is_numeric();
+    if (line[i].is_error() || (!number && !query.text())) continue;
+    if (query.compare(line[i]) > 0) {
+      if (query.text() && i == 0) continue;
+      break;
+    }
     found = i;
   }
   return found;
@@ -298,8 +321,8 @@ Operand none_found(const Call& call) {
 Value sought(Call& call) { return call.given(0) ? call.scalar(0) : Value(0.0); }
 
 Operand match(Call& call) {
-  const Value value = sought(call);
   const double type = call.count() > 2 ? call.number(2) : 1;
+  const Value value = sought(call);
   if (call.failed()) return call.failure();
   const Wanted wanted = type == 0 ? Wanted::equal : type < 0 ? Wanted::at_least : Wanted::at_most;
   const Query query(value, call.settings());
@@ -323,9 +346,9 @@ Operand match(Call& call) {
 
 // VLOOKUP and, turned round, HLOOKUP.
 Operand table_lookup(Call& call, bool vertical) {
-  const Value value = sought(call);
-  const std::int64_t index = call.whole(2) - 1;
   const bool sorted = call.count() > 3 ? call.truth(3) : true;
+  const std::int64_t index = call.whole(2) - 1;
+  const Value value = sought(call);
   if (call.failed()) return call.failure();
   const Query query(value, call.settings());
   const auto outside = [&](std::int64_t size) { return index < 0 || index >= size; };
@@ -364,7 +387,7 @@ Operand horizontal_lookup(Call& call) { return table_lookup(call, false); }
 
 // The value at a place in the result of LOOKUP. A reference goes on beyond its end; a single cell
 // counts as a row.
-Operand result_at(Call& call, std::size_t index, std::size_t place) {
+Operand result_at(Call& call, std::size_t index, std::size_t place, bool vertical) {
   const Operand& result = call[index];
   const auto distance = static_cast<std::int32_t>(place);
   switch (result.kind) {
@@ -379,8 +402,9 @@ Operand result_at(Call& call, std::size_t index, std::size_t place) {
     case Operand::Kind::matrix: {
       const Matrix& matrix = *result.matrix;
       if (matrix.rows() > 1 && matrix.columns() > 1) return Code::parameters;
-      if (place >= matrix.size()) return none_found(call);
-      return matrix.cells()[place];
+      // An array is read along the data, whichever way it lies itself.
+      if (place >= (vertical ? matrix.rows() : matrix.columns())) return none_found(call);
+      return vertical ? matrix.at(place, 0) : matrix.at(0, place);
     }
     case Operand::Kind::value:
       return result;
@@ -398,8 +422,11 @@ std::optional<std::size_t> find_among_errors(const Line& line, const Query& quer
     clean.push_back(line[i]);
     places.push_back(i);
   }
-  const auto found = find_halving(clean, query, true);
+  auto found = find_halving(clean, query, true);
   if (!found) return std::nullopt;
+  // The last element but one gives way to the last where that is not beyond, in order or not.
+  if (*found + 2 == clean.size() && order_of(clean.back(), query) <= 0) ++*found;
+  if (clean[*found].is_empty()) return std::nullopt;
   return places[*found];
 }
 
@@ -419,7 +446,7 @@ Operand lookup(Call& call) {
     (vertical ? line.last_column : line.last_row) = vertical ? line.first_column : line.first_row;
     const auto found = find_in_cells(call.cells(), line, query, Wanted::at_most);
     if (!found) return none_found(call);
-    if (separate) return result_at(call, 2, *found);
+    if (separate) return result_at(call, 2, *found, vertical);
     const auto distance = static_cast<std::int32_t>(*found);
     return call.cells().at({area.first_sheet, vertical ? area.first_row + distance : area.last_row,
                             vertical ? area.last_column : area.first_column + distance});
@@ -430,7 +457,7 @@ Operand lookup(Call& call) {
   const bool vertical = matrix.rows() >= matrix.columns();
   const auto found = find_among_errors(vertical ? column_of(matrix, 0) : row_of(matrix, 0), query);
   if (!found) return none_found(call);
-  if (separate) return result_at(call, 2, *found);
+  if (separate) return result_at(call, 2, *found, vertical);
   return vertical ? matrix.at(*found, matrix.columns() - 1) : matrix.at(matrix.rows() - 1, *found);
 }
 

@@ -18,8 +18,8 @@ Operand no_format(const std::string& code) {
 }
 
 Operand text(Call& call) {
-  const Value value = call.scalar(0);
   const std::string code = call.text(1);
+  const Value value = call.scalar(0);
   if (call.failed()) return call.failure();
   // A text that reads as a number is shown as one.
   const Value number = to_number(value, call.settings());
@@ -40,9 +40,9 @@ struct Rounded {
 };
 
 // Halves away from zero on the binary number: unlike ROUND, 1.005 goes to 1.00.
-Rounded rounded(Call& call) {
+Rounded rounded(Call& call, bool has_places) {
   const double number = call.number(0);
-  const double places = call.given(1) ? std::floor(call.number(1)) : 2;
+  const double places = has_places ? std::floor(call.number(1)) : 2;
   constexpr double kMostPlaces = 15;
   if (std::fabs(places) > kMostPlaces) {
     call.fail(
@@ -63,12 +63,13 @@ Operand formatted(const Call& call, const Rounded& value, std::string code) {
 }
 
 Operand fixed(Call& call) {
-  const Rounded value = rounded(call);
+  const Rounded value = rounded(call, call.given(1));
   const bool plain = call.truth(2, false);
   return formatted(call, value, plain ? "0" : "#,##0");
 }
 
-Operand dollar(Call& call) { return formatted(call, rounded(call), "$#,##0"); }
+// Places left out between separators are none.
+Operand dollar(Call& call) { return formatted(call, rounded(call, call.count() > 1), "$#,##0"); }
 
 // --- Texts to numbers
 
@@ -96,9 +97,9 @@ std::string without(std::string_view text, std::string_view characters) {
 }
 
 Operand number_value(Call& call) {
-  const Value given = call.scalar(0);
-  const std::string decimal = call.text(1, "");
   const std::string groups = call.text(2, "");
+  const std::string decimal = call.text(1, "");
+  const Value given = call.scalar(0);
   if (call.failed()) return call.failure();
   if (call.count() > 1 && length(decimal) != 1) {
     return Error(Code::argument, "NUMBERVALUE: the decimal separator is one character", 1);

@@ -1,4 +1,4 @@
-// Functions that give references or tell about them (OpenFormula 6.14).
+// Functions that give references or tell about them, and TRANSPOSE (OpenFormula 6.14, 6.5).
 #include <algorithm>
 #include <charconv>
 #include <cmath>
@@ -78,8 +78,12 @@ Operand index(Call& call) {
     case Operand::Kind::matrix:
       return index_matrix(call, *operand.matrix);
     default:
-      return operand.is_error() ? operand : Operand(Code::parameters);
+      break;
   }
+  // Not before the indices have been read: what is wrong with them goes before.
+  read_pick(call, 1, 1);
+  if (call.failed() && call.failure().value.code() == Code::value) return call.failure();
+  return operand.is_error() ? operand : Operand(Code::parameters);
 }
 
 // --- OFFSET
@@ -191,14 +195,14 @@ std::string row_column_part(char letter, std::int64_t number, bool relative) {
 Operand address(Call& call) {
   const std::int64_t row = call.whole(0);
   const std::int64_t column = call.whole(1);
-  const std::int64_t kind = call.whole(2, 1);
-  const bool letters = call.truth(3, true);
+  const std::int64_t kind = call.given(2) ? call.whole(2) : 1;
+  const bool letters = call.given(3) ? call.truth(3) : true;
   const std::string sheet = call.text(4, "");
   if (call.failed()) return call.failure();
+  if (kind < 1 || kind > 8) return Error(Code::value, "ADDRESS: the kind is 1 to 4", 2);
   if (row < 1 || row > kMaxRows || column < 1 || column > kMaxColumns) {
     return Error(Code::argument, "ADDRESS: there is no such row or column");
   }
-  if (kind < 1 || kind > 8) return Error(Code::value, "ADDRESS: the kind is 1 to 4", 2);
   // 5 to 8 are as 1 to 4.
   const bool row_relative = (kind - 1) % 4 >= 2;
   const bool column_relative = (kind - 1) % 2 == 1;
@@ -237,6 +241,7 @@ Operand row(Call& call) { return numbers_of(call, true); }
 Operand column(Call& call) { return numbers_of(call, false); }
 
 Operand count_of(Call& call, bool rows) {
+  if (call.count() == 0) return 0.0;
   const Operand& operand = call[0];
   if (operand.kind == Operand::Kind::area) {
     return static_cast<double>(rows ? operand.area.rows() : operand.area.columns());
@@ -257,6 +262,16 @@ Operand areas(Call& call) {
   return operand.is_error() ? operand : Operand(Code::parameters);
 }
 
+Operand transpose(Call& call) {
+  const Matrix matrix = call.matrix(0);
+  if (call.failed()) return call.failure();
+  Matrix out(matrix.columns(), matrix.rows());
+  for (std::size_t r = 0; r < matrix.rows(); ++r) {
+    for (std::size_t c = 0; c < matrix.columns(); ++c) out.at(c, r) = matrix.at(r, c);
+  }
+  return out;
+}
+
 // The text or number that shows; without one, the address itself.
 Operand hyperlink(Call& call) {
   const std::string address_text = call.text(0);
@@ -271,16 +286,17 @@ Operand pivot_data(Call&) {
 
 constexpr StandardFunction kFunctions[] = {
     {"ADDRESS", address, 2, 5, "v", Group::medium},
-    {"AREAS", areas, 1, 1, "r", Group::large},
-    {"COLUMN", column, 0, 1, "r", Group::medium},
-    {"COLUMNS", columns, 1, 1, "r", Group::small},
+    {"AREAS", areas, 1, 1, "r", Group::large, false, 1, Counting::at_call},
+    {"COLUMN", column, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
+    {"COLUMNS", columns, 0, 1, "r", Group::small, false, 1, Counting::at_call},
     {"GETPIVOTDATA", pivot_data, 2, -1, "r", Group::large},
     {"HYPERLINK", hyperlink, 1, 2, "v", Group::large},
     {"INDEX", index, 1, 4, "avvv", Group::small},
     {"INDIRECT", indirect, 1, 2, "v", Group::large, true},
     {"OFFSET", offset, 3, 5, "rvvvv", Group::large, true},
-    {"ROW", row, 0, 1, "r", Group::medium},
-    {"ROWS", rows, 1, 1, "r", Group::small},
+    {"ROW", row, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
+    {"ROWS", rows, 0, 1, "r", Group::small, false, 1, Counting::at_call},
+    {"TRANSPOSE", transpose, 1, 1, "a", Group::medium, false, 1, Counting::at_call},
 };
 
 }  // namespace

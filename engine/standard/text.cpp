@@ -1,5 +1,6 @@
 // Text functions: parts of texts, searching and replacing, joining, case. Positions and lengths
-// count code points, as the office counts them.
+// count code points, as the office counts them. Arguments are read from the last to the first, as
+// there: of several errors, the one that is met first shows.
 #include <algorithm>
 #include <array>
 #include <optional>
@@ -42,21 +43,22 @@ std::size_t taken(Call& call, std::size_t index) {
 // --- Parts
 
 Operand left(Call& call) {
-  const std::string text = call.text(0);
   const std::size_t count = taken(call, 1);
+  const std::string text = call.text(0);
   return text_or_failure(call, std::string(slice(text, 0, count)));
 }
 
 Operand right(Call& call) {
+  const std::size_t most = taken(call, 1);
   const std::string text = call.text(0);
-  const std::size_t count = std::min(taken(call, 1), length(text));
+  const std::size_t count = std::min(most, length(text));
   return text_or_failure(call, std::string(slice(text, length(text) - count, count)));
 }
 
 Operand mid(Call& call) {
-  const std::string text = call.text(0);
-  const std::size_t start = position(call, 1, 1);
   const std::size_t count = position(call, 2, 0);
+  const std::size_t start = position(call, 1, 1);
+  const std::string text = call.text(0);
   return text_or_failure(call, std::string(slice(text, start - 1, count)));
 }
 
@@ -66,10 +68,10 @@ Operand text_length(Call& call) {
 }
 
 Operand replace(Call& call) {
-  std::string text = call.text(0);
-  const std::size_t start = position(call, 1, 1);
-  const std::size_t count = position(call, 2, 0);
   const std::string fresh = call.text(3);
+  const std::size_t count = position(call, 2, 0);
+  const std::size_t start = position(call, 1, 1);
+  std::string text = call.text(0);
   const std::size_t begin = byte_of(text, start - 1);
   const std::size_t end = begin + byte_of(std::string_view(text).substr(begin), count);
   text.replace(begin, end - begin, fresh);
@@ -125,21 +127,22 @@ std::string byte_slice(std::string_view text, std::size_t first, std::size_t cou
 }
 
 Operand left_bytes(Call& call) {
-  const std::string text = call.text(0);
   const std::size_t count = taken(call, 1);
+  const std::string text = call.text(0);
   return text_or_failure(call, byte_slice(text, 0, count));
 }
 
 Operand right_bytes(Call& call) {
+  const std::size_t most = taken(call, 1);
   const std::string text = call.text(0);
-  const std::size_t count = std::min(taken(call, 1), width(text));
+  const std::size_t count = std::min(most, width(text));
   return text_or_failure(call, byte_slice(text, width(text) - count, count));
 }
 
 Operand mid_bytes(Call& call) {
-  const std::string text = call.text(0);
-  const std::size_t start = position(call, 1, 1);
   const std::size_t count = position(call, 2, 0);
+  const std::size_t start = position(call, 1, 1);
+  const std::string text = call.text(0);
   return text_or_failure(call, byte_slice(text, start - 1, count));
 }
 
@@ -149,10 +152,10 @@ Operand length_bytes(Call& call) {
 }
 
 Operand replace_bytes(Call& call) {
-  const std::string text = call.text(0);
-  const std::size_t start = position(call, 1, 1);
-  const std::size_t count = position(call, 2, 0);
   const std::string fresh = call.text(3);
+  const std::size_t count = position(call, 2, 0);
+  const std::size_t start = position(call, 1, 1);
+  const std::string text = call.text(0);
   const std::size_t all = width(text);
   const std::size_t begin = std::min(start - 1, all);
   const std::size_t end = std::min(begin + count, all);
@@ -184,9 +187,9 @@ Operand not_found(const Call& call, std::string_view sought, std::string_view te
 }
 
 Operand find_by(Call& call, Weight weight) {
-  const std::string sought = call.text(0);
-  const std::string text = call.text(1);
   const std::int64_t start = call.count() > 2 ? call.whole(2) : 1;
+  const std::string text = call.text(1);
+  const std::string sought = call.text(0);
   if (call.failed()) return call.failure();
   if (start < 1 || sought.empty()) return Code::value;
   const auto from = start_byte(text, static_cast<std::size_t>(start), weight);
@@ -199,9 +202,9 @@ Operand find(Call& call) { return find_by(call, one); }
 Operand find_bytes(Call& call) { return find_by(call, one_or_two); }
 
 Operand search_by(Call& call, Weight weight) {
-  const std::string sought = call.text(0);
-  const std::string text = call.text(1);
   const std::size_t start = call.count() > 2 ? position(call, 2, 1) : 1;
+  const std::string text = call.text(1);
+  const std::string sought = call.text(0);
   if (call.failed()) return call.failure();
   const auto from = start_byte(text, start, weight);
   if (!from || *from >= text.size() || sought.empty()) return not_found(call, sought, text);
@@ -217,11 +220,11 @@ Operand search(Call& call) { return search_by(call, one); }
 Operand search_bytes(Call& call) { return search_by(call, one_or_two); }
 
 Operand substitute(Call& call) {
-  const std::string text = call.text(0);
-  const std::string old = call.text(1);
-  const std::string fresh = call.text(2);
   // 0 stands for every occurrence.
   const std::size_t only = call.count() > 3 ? position(call, 3, 1) : 0;
+  const std::string fresh = call.text(2);
+  const std::string old = call.text(1);
+  const std::string text = call.text(0);
   if (call.failed()) return call.failure();
   if (old.empty()) return Operand::text(text);
   std::string out;
@@ -341,9 +344,9 @@ Operand concat(Call& call) {
 }
 
 Operand text_join(Call& call) {
+  const bool skip_empty = call.truth(1);
   std::vector<std::string> between;
   joined_values(call, 0, [&](const Value& value) { between.push_back(to_text(value)); });
-  const bool skip_empty = call.truth(1);
   std::string out;
   std::size_t joined = 0;
   for (std::size_t i = 2; i < call.count() && !call.failed(); ++i) {
@@ -359,8 +362,8 @@ Operand text_join(Call& call) {
 }
 
 Operand repeat(Call& call) {
-  const std::string text = call.text(0);
   const std::size_t times = position(call, 1, 0);
+  const std::string text = call.text(0);
   if (call.failed()) return call.failure();
   if (!text.empty() && times > kLongestText / text.size()) return Code::text_too_long;
   std::string out;
@@ -410,8 +413,8 @@ Operand clean(Call& call) {
 }
 
 Operand exact(Call& call) {
-  const std::string a = call.text(0);
   const std::string b = call.text(1);
+  const std::string a = call.text(0);
   return call.failed() ? call.failure() : Operand::truth(a == b);
 }
 
@@ -423,7 +426,7 @@ Operand only_text(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"CLEAN", clean, 1, 1, "v", Group::medium},
-    {"COM.MICROSOFT.CONCAT", concat, 1, -1, "r"},
+    {"COM.MICROSOFT.CONCAT", concat, 0, -1, "r"},
     {"COM.MICROSOFT.TEXTJOIN", text_join, 3, -1, "rvr"},
     {"CONCATENATE", concatenate, 0, -1, "v", Group::medium},
     {"EXACT", exact, 2, 2, "v", Group::small},

@@ -14,14 +14,10 @@ constexpr std::int32_t kColumns = 8;
 
 // Column A holds numbers, J1 one cell that all rows depend on; B to I the formulas.
 const char* const kFormulas[kColumns] = {
-    "[.A%]*[.$J$1]+1",
-    "IF([.B%]>500;[.B%]-500;[.B%])",
-    "ROUND([.C%]/3;2)",
-    "MAX([.C%];[.D%])",
-    "SUM([.B%:.D%])",
-    "[.F%]-[.E%]*0.5",
-    "IF([.G%]<0;0;[.G%]/2)",
-    "[.H%]+[.B%]",
+    "[.A%]*[.$J$1]+1",       "IF([.B%]>500;[.B%]-500;[.B%])",
+    "ROUND([.C%]/3;2)",      "MAX([.C%];[.D%])",
+    "SUM([.B%:.D%])",        "[.F%]-[.E%]*0.5",
+    "IF([.G%]<0;0;[.G%]/2)", "[.H%]+[.B%]",
 };
 
 void fill(sheet::Workbook& workbook, std::int32_t rows) {
@@ -73,8 +69,8 @@ BENCHMARK(BM_ChangeOneCell)->Unit(benchmark::kMillisecond);
 
 void BM_ByHand(benchmark::State& state) {
   constexpr std::size_t kRows = 100000;
-  std::vector<double> a(kRows), b(kRows), c(kRows), d(kRows), e(kRows), f(kRows), g(kRows), h(kRows),
-      i(kRows);
+  std::vector<double> a(kRows), b(kRows), c(kRows), d(kRows), e(kRows), f(kRows), g(kRows),
+      h(kRows), i(kRows);
   for (std::size_t r = 0; r < kRows; ++r) a[r] = std::fmod(static_cast<double>(r) * 0.37, 1000);
   double factor = 1.5;
   for (auto _ : state) {

@@ -2,7 +2,7 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -106,8 +106,8 @@ void expect_table(const FlatCells& cells) {
 }
 
 TEST(OfficeArguments, AreTakenAsThisTableSays) {
-  ASSERT_EQ(Session::get().problem(), "");
-  expect_table(Session::get().cells("arguments"));
+  ASSERT_EQ(Visit::get().problem(), "");
+  expect_table(Visit::get().cells("arguments"));
 }
 
 TEST(OfficeArguments, AreTakenByTheEngineInTheSameWay) {

@@ -8,7 +8,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -40,8 +40,8 @@ bool agree(const Value& ours, const Value& theirs) {
 }
 
 TEST(Books, AgreeWithCalcOnEveryCell) {
-  support::Office& office = Session::get().office();
-  ASSERT_EQ(Session::get().problem(), "");
+  support::Office& office = Visit::get().office();
+  ASSERT_EQ(Visit::get().problem(), "");
   const std::vector<std::filesystem::path> files = books();
   ASSERT_GE(files.size(), 2U);
   // A template and an example may have the same name; the office gets each on its own.

@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 #include "tests/support/call_reader.hpp"
 #include "tests/support/stored_formula.hpp"
 #include "tests/support/tables.hpp"
@@ -64,22 +64,58 @@ Matrix as_matrix(const catalogue::Answer& answer) {
   return Matrix(1, 1, std::get<Value>(answer));
 }
 
-std::string sheet_of(std::size_t call) { return fmt::format("Call{}", call + 1); }
+// Where a call stands: as a formula for one cell in column B, and once more from column D on, as an
+// array formula over all that the engine gives.
+struct Placed {
+  std::string sheet;
+  std::int32_t row = 0;
+  Matrix engine;
+};
 
-constexpr std::int32_t kArrayRow = 2;
+constexpr std::int32_t kSingleColumn = 1;
+constexpr std::int32_t kArrayColumn = 3;
 
-// A sheet a call, so that each has an A1 of its own; the call stands in B1, as a formula for one
-// cell, and once more from B3 on, as an array formula over all that the engine gives.
+// All calls stand one below the other on a sheet without anything in A1; a call that is given
+// something there has a sheet of its own.
+std::vector<Placed> place() {
+  std::vector<Placed> out;
+  std::int32_t next = 0;
+  for (const Call& call : calls()) {
+    Placed placed{"Calls", next, as_matrix(engine_answer(call))};
+    if (call.given.empty()) {
+      next += static_cast<std::int32_t>(placed.engine.rows());
+    } else {
+      placed.sheet = fmt::format("Given{}", out.size());
+      placed.row = 0;
+    }
+    out.push_back(std::move(placed));
+  }
+  return out;
+}
+
+const std::vector<Placed>& places() {
+  static const std::vector<Placed> all = place();
+  return all;
+}
+
+void write(FlatDocument& out, const Call& call, const Placed& placed) {
+  out.formula(placed.row, kSingleColumn, support::stored_formula(call.formula));
+  out.array(placed.row, kArrayColumn, static_cast<std::int32_t>(placed.engine.rows()),
+            static_cast<std::int32_t>(placed.engine.columns()),
+            support::stored_formula(call.formula));
+}
+
 FlatDocument document() {
   FlatDocument out;
+  out.sheet("Calls");
   for (std::size_t i = 0; i < calls().size(); ++i) {
-    const Call& call = calls()[i];
-    const Matrix engine = as_matrix(engine_answer(call));
-    out.sheet(sheet_of(i));
-    if (!call.given.empty()) out.formula(0, 0, support::stored_formula(call.given));
-    out.formula(0, 1, support::stored_formula(call.formula));
-    out.array(kArrayRow, 1, static_cast<std::int32_t>(engine.rows()),
-              static_cast<std::int32_t>(engine.columns()), support::stored_formula(call.formula));
+    if (calls()[i].given.empty()) write(out, calls()[i], places()[i]);
+  }
+  for (std::size_t i = 0; i < calls().size(); ++i) {
+    if (calls()[i].given.empty()) continue;
+    out.sheet(places()[i].sheet);
+    out.formula(0, 0, support::stored_formula(calls()[i].given));
+    write(out, calls()[i], places()[i]);
   }
   return out;
 }
@@ -112,17 +148,17 @@ void expect_agreement(const Call& call, const Value& office, const Value& engine
 }
 
 TEST(OfficeFunctions, EveryCallGivesWhatTheEngineGives) {
-  ASSERT_EQ(Session::get().problem(), "");
-  const FlatCells& cells = Session::get().cells("functions");
+  ASSERT_EQ(Visit::get().problem(), "");
+  const FlatCells& cells = Visit::get().cells("functions");
   ASSERT_GT(calls().size(), catalogue::functions().size());
   for (std::size_t i = 0; i < calls().size(); ++i) {
     const Call& call = calls()[i];
-    const Matrix engine = as_matrix(engine_answer(call));
-    expect_agreement(call, cells.at(sheet_of(i), 0, 1), engine.at(0, 0), "one cell");
+    const auto& [sheet, row, engine] = places()[i];
+    expect_agreement(call, cells.at(sheet, row, kSingleColumn), engine.at(0, 0), "one cell");
     for (std::size_t r = 0; r < engine.rows(); ++r) {
       for (std::size_t c = 0; c < engine.columns(); ++c) {
-        const Value office = cells.at(sheet_of(i), kArrayRow + static_cast<std::int32_t>(r),
-                                      1 + static_cast<std::int32_t>(c));
+        const Value office = cells.at(sheet, row + static_cast<std::int32_t>(r),
+                                      kArrayColumn + static_cast<std::int32_t>(c));
         expect_agreement(call, office, engine.at(r, c),
                          fmt::format("row {}, column {} of an array formula", r + 1, c + 1));
       }

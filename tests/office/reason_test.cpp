@@ -1,7 +1,7 @@
 // REASON in Calc: the sentence follows references, sheets and names to where the error arose.
 #include <gtest/gtest.h>
 
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -55,8 +55,8 @@ FlatDocument document() {
 const Registered kDocument("reasons", document);
 
 TEST(OfficeReason, SaysWhatIsWrongAndWhere) {
-  ASSERT_EQ(Session::get().problem(), "");
-  const FlatCells& cells = Session::get().cells("reasons");
+  ASSERT_EQ(Visit::get().problem(), "");
+  const FlatCells& cells = Visit::get().cells("reasons");
   const FlatCells engine = calculated_by_engine(document());
   for (std::size_t i = 0; i < cases().size(); ++i) {
     const Case& each = cases()[i];

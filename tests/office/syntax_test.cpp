@@ -2,7 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/base/number_text.hpp"
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 #include "tests/support/tables.hpp"
 
 namespace loftledger::office {
@@ -39,8 +39,8 @@ FlatDocument document() {
 const Registered kDocument("syntax", document);
 
 TEST(OfficeSyntax, ShowsTheSameErrors) {
-  ASSERT_EQ(Session::get().problem(), "");
-  const FlatCells& cells = Session::get().cells("syntax");
+  ASSERT_EQ(Visit::get().problem(), "");
+  const FlatCells& cells = Visit::get().cells("syntax");
   ASSERT_GT(rows().size(), 50U);
   for (std::size_t i = 0; i < rows().size(); ++i) {
     const Row& row = rows()[i];

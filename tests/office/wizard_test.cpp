@@ -23,7 +23,7 @@
 
 #include "addin/render/render.hpp"
 #include "addin/uno/text.hpp"
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -98,7 +98,7 @@ class Remote {
 
  private:
   std::vector<std::string> words() {
-    std::vector<std::string> out = Session::get().office().command();
+    std::vector<std::string> out = Visit::get().office().command();
     out.insert(out.end(),
                {"--headless", "--norestore", "--nologo", "--accept=pipe,name=" + pipe_ + ";urp;"});
     return out;

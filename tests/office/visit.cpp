@@ -1,4 +1,4 @@
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
@@ -16,21 +16,21 @@ FlatDocument unrelated() {
 
 }  // namespace
 
-Session& Session::get() {
-  static Session session;
-  return session;
+Visit& Visit::get() {
+  static Visit only;
+  return only;
 }
 
-void Session::add(std::string name, std::function<FlatDocument()> make) {
+void Visit::add(std::string name, std::function<FlatDocument()> make) {
   makers_[std::move(name)] = std::move(make);
 }
 
-support::Office& Session::office() {
+support::Office& Visit::office() {
   if (!office_) office_ = std::make_unique<support::Office>(LOFTLEDGER_PACKAGE);
   return *office_;
 }
 
-void Session::visit() {
+void Visit::make() {
   if (visited_) return;
   visited_ = true;
   const std::filesystem::path folder = office().folder();
@@ -61,23 +61,23 @@ void Session::visit() {
   }
 }
 
-const FlatCells& Session::cells(const std::string& name) {
-  visit();
+const FlatCells& Visit::cells(const std::string& name) {
+  make();
   return results_[name];
 }
 
-const std::string& Session::problem() {
-  visit();
+const std::string& Visit::problem() {
+  make();
   return problem_;
 }
 
-bool Session::loaded_with_functions() {
-  visit();
+bool Visit::loaded_with_functions() {
+  make();
   return with_;
 }
 
-bool Session::loaded_without_functions() {
-  visit();
+bool Visit::loaded_without_functions() {
+  make();
   return without_;
 }
 

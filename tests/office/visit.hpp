@@ -14,9 +14,9 @@ namespace loftledger::office {
 using support::FlatCells;
 using support::FlatDocument;
 
-class Session {
+class Visit {
  public:
-  static Session& get();
+  static Visit& get();
 
   void add(std::string name, std::function<FlatDocument()> make);
 
@@ -34,7 +34,7 @@ class Session {
   support::Office& office();
 
  private:
-  void visit();
+  void make();
 
   std::map<std::string, std::function<FlatDocument()>> makers_;
   std::map<std::string, FlatCells> results_;
@@ -51,7 +51,7 @@ FlatCells calculated_by_engine(const FlatDocument& document);
 // const Registered kMine("mine", make_mine); at namespace scope.
 struct Registered {
   Registered(std::string name, std::function<FlatDocument()> make) {
-    Session::get().add(std::move(name), std::move(make));
+    Visit::get().add(std::move(name), std::move(make));
   }
 };
 
