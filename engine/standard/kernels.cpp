@@ -68,7 +68,7 @@ void comparison(const double* a, const double* b, double* out, std::size_t lanes
   }
   for (std::size_t i = 0; i < lanes; ++i) {
     const double truth = holds(a[i], b[i]) ? 1.0 : 0.0;
-    out[i] = (a[i] == a[i]) & (b[i] == b[i]) ? truth : kNone;
+    out[i] = ((a[i] == a[i]) & (b[i] == b[i])) ? truth : kNone;
   }
 }
 
