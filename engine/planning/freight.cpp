@@ -211,10 +211,13 @@ constexpr Function kAllocate = describe<allocate>(
      .returns =
          "an array in the shape of the basis: fill a range of that shape as a matrix formula",
      .source = "method of largest remainders (Hamilton)",
-     .detail = "Every part is its exact share rounded down to the coin; the coins left over go to "
-               "the parts with the largest remainders, and among equal ones to the first. "
-               "Negative totals are split like positive ones. A part with weight 0 gets nothing. "
-               "Freight of fibre is best split by what the carrier billed, so mostly by volume."},
+     .detail =
+         "Every part is its exact share rounded down to the coin; the coins left over go to "
+         "the parts with the largest remainders, and among equal ones to the first. "
+         "Negative totals are split like positive ones. A part with weight 0 gets nothing. "
+         "Freight of fibre is best split by what the carrier billed, so mostly by volume. Fill a "
+         "column where the basis is a column: along a row, the office would repeat the first "
+         "part."},
     kAllocateParameters, kAllocateExamples);
 
 // --- BREAKEVENCASES

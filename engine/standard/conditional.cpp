@@ -131,6 +131,7 @@ struct Totals {
 
 Totals totals(Call& call, const Operand& values, const Selection& selection) {
   Totals out;
+  Value error;
   each_cell(
       call.cells(), values, selection.part(),
       [&](std::int64_t row, std::int64_t column, Block block) {
@@ -141,10 +142,11 @@ Totals totals(Call& call, const Operand& values, const Selection& selection) {
       },
       [&](std::int64_t row, std::int64_t column, const Value& value) {
         if (!selection.holds(row, column)) return true;
-        if (value.is_error()) call.fail(value);
+        if (value.is_error()) error = value;  // of several the last is shown
         if (value.is_numeric()) out.add(value.number());
-        return !call.failed();
+        return true;
       });
+  if (error.is_error()) call.fail(error);
   return out;
 }
 

@@ -6,6 +6,7 @@
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/collation.hpp"
+#include "engine/standard/day_count.hpp"
 #include "engine/standard/registry.hpp"
 #include "engine/standard/serial.hpp"
 
@@ -130,15 +131,12 @@ double actual_year(const Span& span) {
   return first_leap || last_leap ? 366 : 365;
 }
 
-Operand year_fraction(Call& call) {
-  const std::int64_t a = day_argument(call, 0);
-  const std::int64_t b = day_argument(call, 1);
-  const std::int64_t basis = call.whole(2, 0);
-  if (call.failed()) return call.failure();
-  if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
+}  // namespace
+
+double share_of_year(std::int64_t a, std::int64_t b, std::int64_t basis) {
   const Span span = span_of(std::min(a, b), std::max(a, b));
   const auto actual = static_cast<double>(span.last - span.first);
-  if (actual == 0) return 0.0;
+  if (actual == 0) return 0;
   switch (basis) {
     case 0:
       return american_days(span) / 360;
@@ -151,6 +149,17 @@ Operand year_fraction(Call& call) {
     default:
       return european_days(span) / 360;
   }
+}
+
+namespace {
+
+Operand year_fraction(Call& call) {
+  const std::int64_t a = day_argument(call, 0);
+  const std::int64_t b = day_argument(call, 1);
+  const std::int64_t basis = call.whole(2, 0);
+  if (call.failed()) return call.failure();
+  if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
+  return share_of_year(a, b, basis);
 }
 
 // --- Weeks, months and years between dates: whole ones, or (mode 1) those of the calendar

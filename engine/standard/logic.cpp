@@ -16,6 +16,9 @@ struct Tally {
 
 Tally tally(Call& call) {
   Tally out;
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    if (call[i].is_error()) call.fail(call[i].value);
+  }
   // The last argument first: of errors in several cells, that is the one that shows.
   for (std::size_t i = call.count(); i-- > 0 && !call.failed();) {
     const Operand& operand = call[i];

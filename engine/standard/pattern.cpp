@@ -22,8 +22,8 @@ namespace {
 // Steps after which a search gives up: an expression such as (a+)+b would take hours.
 constexpr std::uint32_t kMatchLimit = 2000000;
 
-// Spellings of the office that PCRE2 has not: \< and \> for the ends of words, \uhhhh.
-std::string respelled(std::string_view text) {
+// Spellings that PCRE2 has not: \uhhhh and, where wanted, \< and \> for the ends of words.
+std::string respelled(std::string_view text, bool word_ends) {
   std::string out;
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] != '\\' || i + 1 >= text.size()) {
@@ -31,9 +31,9 @@ std::string respelled(std::string_view text) {
       continue;
     }
     const char next = text[++i];
-    if (next == '<') {
+    if (next == '<' && word_ends) {
       out += "\\b(?=\\w)";
-    } else if (next == '>') {
+    } else if (next == '>' && word_ends) {
       out += "(?<=\\w)\\b";
     } else if (next == 'u' && i + 4 < text.size()) {
       out += "\\x{" + std::string(text.substr(i + 1, 4)) + "}";
@@ -127,18 +127,28 @@ std::optional<Pattern> Pattern::make(std::string_view text, Search search, bool 
     out.needle_ = points(text, !case_sensitive);
     return out;
   }
-  const std::string spelled = respelled(text);
+  return out.compile(respelled(text, true)) ? std::optional(out) : std::nullopt;
+}
+
+std::optional<Pattern> Pattern::expression(std::string_view text) {
+  Pattern out;
+  out.search_ = Search::regular;
+  out.case_sensitive_ = true;
+  return out.compile(respelled(text, false)) ? std::optional(out) : std::nullopt;
+}
+
+bool Pattern::compile(const std::string& spelled) {
   int problem = 0;
   PCRE2_SIZE where = 0;
   pcre2_code* code = pcre2_compile(reinterpret_cast<PCRE2_SPTR>(spelled.data()), spelled.size(),
-                                   PCRE2_UTF | PCRE2_UCP | (case_sensitive ? 0 : PCRE2_CASELESS),
+                                   PCRE2_UTF | PCRE2_UCP | (case_sensitive_ ? 0 : PCRE2_CASELESS),
                                    &problem, &where, nullptr);
-  if (code == nullptr) return std::nullopt;
-  out.code_ = std::make_shared<const Code>(code);
-  return out;
+  if (code != nullptr) code_ = std::make_shared<const Code>(code);
+  return code != nullptr;
 }
 
-std::optional<Pattern::Found> Pattern::find(std::string_view text, std::size_t from) const {
+std::optional<Pattern::Found> Pattern::find(std::string_view text, std::size_t from,
+                                            bool* gave_up) const {
   if (code_ == nullptr) {
     const std::u32string hay = points(text, !case_sensitive_);
     std::size_t start = length(text.substr(0, from));
@@ -161,6 +171,7 @@ std::optional<Pattern::Found> Pattern::find(std::string_view text, std::size_t f
     pcre2_set_match_limit(context, kMatchLimit);
     const int groups = pcre2_match(code_->code, reinterpret_cast<PCRE2_SPTR>(text.data()),
                                    text.size(), from, 0, data, context);
+    if (gave_up != nullptr && groups < PCRE2_ERROR_NOMATCH) *gave_up = true;
     if (groups > 0) {
       const PCRE2_SIZE* ends = pcre2_get_ovector_pointer(data);
       found = Found{std::min(ends[0], ends[1]), ends[1], {}};
@@ -193,6 +204,8 @@ bool Pattern::matches(std::string_view text, bool whole) const {
     if (search_ == Search::plain) return hay == needle_;
     return match_wild(needle_, hay, 0, true).has_value();
   }
+  // With wildcards, nothing is a part of any text.
+  if (search_ == Search::wildcards) return find(text).has_value();
   // The first match must be the whole text: the office does not look for another.
   const auto found = find_something(text);
   return found && (!whole || (found->begin == 0 && found->end == text.size()));

@@ -24,6 +24,8 @@ class Pattern {
   // stands for itself. Regular expressions are those of PCRE2 with Unicode classes; \< and \> are
   // the ends of words.
   static std::optional<Pattern> make(std::string_view text, Search search, bool case_sensitive);
+  // A regular expression as REGEX takes it: the case counts, and \< is a plain <.
+  static std::optional<Pattern> expression(std::string_view text);
 
   struct Found {
     std::size_t begin = 0;  // in bytes
@@ -32,8 +34,9 @@ class Pattern {
     std::vector<std::pair<std::size_t, std::size_t>> groups;
   };
   // The first match at or after the byte; nothing where there is none, or where the search takes
-  // longer than is bearable.
-  std::optional<Found> find(std::string_view text, std::size_t from = 0) const;
+  // longer than is bearable; then it says so.
+  std::optional<Found> find(std::string_view text, std::size_t from = 0,
+                            bool* gave_up = nullptr) const;
   // The same, passing over matches of nothing in a text of something, as searches in the office do:
   // b? is found at the b of "abc".
   std::optional<Found> find_something(std::string_view text, std::size_t from = 0) const;
@@ -46,6 +49,8 @@ class Pattern {
 
  private:
   struct Code;
+  bool compile(const std::string& spelled);
+
   Search search_ = Search::plain;
   bool case_sensitive_ = false;
   std::u32string needle_;             // folded unless the case counts

@@ -32,6 +32,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     reference_functions,
     regression_functions,
     rounding_functions,
+    security_functions,
     statistics_functions,
     sum_functions,
     text_functions,

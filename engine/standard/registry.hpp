@@ -31,6 +31,7 @@ StandardFunctions rank_functions();
 StandardFunctions reference_functions();
 StandardFunctions regression_functions();
 StandardFunctions rounding_functions();
+StandardFunctions security_functions();
 StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
 StandardFunctions text_functions();

@@ -124,30 +124,29 @@ double dot(const std::vector<double>& a, const std::vector<double>& b) {
 }
 
 // Householder's reduction of x to an upper triangle, done to y as well. Below the diagonal x keeps
-// nothing of use. False where the variables depend on each other.
+// nothing of use. False where the variables depend on each other. Scaling each column first, as the
+// office does, decides what counts as dependent.
 bool reduce(NumberMatrix& x, std::vector<double>& y) {
   const std::size_t n = x.rows();
   for (std::size_t k = 0; k < x.columns(); ++k) {
-    ExactSum squares;
-    for (std::size_t i = k; i < n; ++i) squares.add(x.at(i, k) * x.at(i, k));
-    const double norm = std::sqrt(squares.value());
-    if (norm == 0) return false;
-    const double diagonal = x.at(k, k) > 0 ? -norm : norm;
+    double scale = 0;
+    for (std::size_t i = k; i < n; ++i) scale = std::max(scale, std::fabs(x.at(i, k)));
+    if (scale == 0) return false;
     std::vector<double> mirror(n);
-    for (std::size_t i = k; i < n; ++i) mirror[i] = x.at(i, k);
-    mirror[k] -= diagonal;
-    const double scale = -1 / (diagonal * mirror[k]);  // 2 over the square of the mirror's length
-    const auto turn = [&](auto&& get) {
-      ExactSum along;
-      for (std::size_t i = k; i < n; ++i) along.add(mirror[i] * get(i));
-      const double factor = along.value() * scale;
-      for (std::size_t i = k; i < n; ++i) get(i) -= factor * mirror[i];
-    };
+    for (std::size_t i = k; i < n; ++i) mirror[i] = x.at(i, k) / scale;
+    const double norm = std::sqrt(dot(mirror, mirror));
+    const double sign = mirror[k] < 0 ? -1 : 1;
+    const double factor = 1 / norm / (norm + std::fabs(mirror[k]));
+    mirror[k] += sign * norm;
     for (std::size_t j = k + 1; j < x.columns(); ++j) {
-      turn([&](std::size_t i) -> double& { return x.at(i, j); });
+      ExactSum along;
+      for (std::size_t i = k; i < n; ++i) along.add(mirror[i] * x.at(i, j));
+      const double length = along.value();
+      for (std::size_t i = k; i < n; ++i) x.at(i, j) -= length * factor * mirror[i];
     }
-    turn([&](std::size_t i) -> double& { return y[i]; });
-    x.at(k, k) = diagonal;
+    const double turn = 2 * (dot(mirror, y) / dot(mirror, mirror));
+    for (std::size_t i = k; i < n; ++i) y[i] -= turn * mirror[i];
+    x.at(k, k) = -sign * scale * norm;
   }
   return true;
 }

@@ -274,7 +274,7 @@ Operand regex(Call& call) {
   const std::string replacement = replacing ? call.text(2) : std::string();
   if (call.failed()) return call.failure();
   if (!wanted.all && wanted.occurrence == 0) return Operand::text(text);
-  const auto pattern = Pattern::make(expression, Search::regular, true);
+  const auto pattern = Pattern::expression(expression);
   if (!pattern) {
     return Error(Code::argument, "REGEX: \"" + expression + "\" is no regular expression", 1);
   }
@@ -282,7 +282,9 @@ Operand regex(Call& call) {
   std::size_t done = 0;
   std::int64_t seen = 0;
   for (std::size_t from = 0; from <= text.size();) {
-    const auto found = pattern->find(text, from);
+    bool gave_up = false;
+    const auto found = pattern->find(text, from, &gave_up);
+    if (gave_up) return Error(Code::argument, "REGEX: the search takes too many steps", 1);
     if (!found) break;
     const bool chosen = wanted.all || ++seen == wanted.occurrence;
     if (chosen && !replacing)
