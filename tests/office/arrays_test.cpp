@@ -2,7 +2,7 @@
 // so, in Calc, instead of showing a number.
 #include <gtest/gtest.h>
 
-#include "tests/office/session.hpp"
+#include "tests/office/visit.hpp"
 #include "tests/support/stored_formula.hpp"
 
 namespace loftledger::office {
@@ -24,11 +24,11 @@ FlatDocument document() {
 const Registered kDocument("arrays", document);
 
 Value at(std::int32_t row, std::int32_t column) {
-  return Session::get().cells("arrays").at("Arrays", row, column);
+  return Visit::get().cells("arrays").at("Arrays", row, column);
 }
 
 TEST(OfficeArrays, CellsBeyondTheResultAreNotAvailable) {
-  ASSERT_EQ(Session::get().problem(), "");
+  ASSERT_EQ(Visit::get().problem(), "");
   EXPECT_EQ(at(0, 0).number(), 33.34);
   EXPECT_EQ(at(2, 0).number(), 33.33);
   EXPECT_EQ(at(3, 0).code(), Code::not_available);
@@ -41,12 +41,12 @@ TEST(OfficeArrays, CellsBeyondTheResultAreNotAvailable) {
 
 // A rule of the office, not of ours; the reference warns of it.
 TEST(OfficeArrays, AColumnFilledAlongARowRepeatsItsFirstCell) {
-  ASSERT_EQ(Session::get().problem(), "");
+  ASSERT_EQ(Visit::get().problem(), "");
   for (std::int32_t column = 0; column < 3; ++column) EXPECT_EQ(at(10, column).number(), 33.34);
 }
 
 TEST(OfficeArrays, RangesThatDoNotMatchAreRefusedInEveryCell) {
-  ASSERT_EQ(Session::get().problem(), "");
+  ASSERT_EQ(Visit::get().problem(), "");
   for (std::int32_t row = 0; row < 3; ++row) {
     for (std::int32_t column = 7; column < 10; ++column) {
       EXPECT_EQ(at(row, column).code(), Code::argument) << row << " " << column;
