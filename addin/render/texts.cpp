@@ -83,8 +83,9 @@ std::string argument_help(const Function& function, std::size_t parameter) {
   const ParameterType& type = function.types[parameter];
   const bool required = parameter < function.required;
   const auto says = [&p](std::string_view words) { return p.text.find(words) != p.text.npos; };
-  // First, because the wizard calls every argument of an add-in optional.
-  std::string out = required ? fmt::format("Required. {}", p.text) : std::string(p.text);
+  // First, because the wizard calls every argument optional that takes values of all kinds.
+  std::string out = required && type.shape != Shape::cell ? fmt::format("Required. {}", p.text)
+                                                          : std::string(p.text);
   if (p.rule != Rule::any) out += fmt::format(" {}.", capitalised(rule_text(p.rule)));
   if (!required && !says("left out")) {
     const std::string fallback = fallback_text(function, parameter);

@@ -166,6 +166,15 @@ TEST(OfficeFunctions, EveryCallGivesWhatTheEngineGives) {
   }
 }
 
+// The name by which every other installation finds the function again.
+TEST(OfficeFunctions, AreSavedUnderTheirStoredNames) {
+  const std::string saved = Visit::get().saved("functions");
+  for (const catalogue::Function* function : catalogue::functions()) {
+    EXPECT_NE(saved.find(catalogue::stored_name(*function) + "("), std::string::npos)
+        << function->record.name;
+  }
+}
+
 TEST(OfficeFunctions, TheComparisonCanFail) {
   EXPECT_TRUE(agree(Value(1.0), Value(1.0 + 1e-13)));
   EXPECT_FALSE(agree(Value(1.0), Value(1.0 + 1e-11)));

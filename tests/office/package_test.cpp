@@ -89,6 +89,7 @@ TEST_F(Package, DescribesItself) {
       root.child("extension-description").child("src").attribute("xlink:href").as_string();
   EXPECT_TRUE(files_.contains(text)) << text;
   EXPECT_NE(files_[text].find("Mozilla Public License 2.0"), std::string::npos);
+  EXPECT_TRUE(files_["LICENSE"].starts_with("Mozilla Public License Version 2.0"));
 }
 
 TEST_F(Package, NamesALibraryThatItHolds) {

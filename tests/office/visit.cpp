@@ -2,6 +2,7 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
+#include "engine/ods/file.hpp"
 
 namespace loftledger::office {
 
@@ -58,6 +59,8 @@ void Visit::make() {
     FlatCells cells = support::read_flat(file.string());
     if (!cells.problem.empty()) problem_ = cells.problem;
     results_[file.stem().string()] = std::move(cells);
+    Result<std::string> bytes = ods::read_file(file.string());
+    if (bytes) saved_[file.stem().string()] = *std::move(bytes);
   }
 }
 
@@ -69,6 +72,11 @@ const FlatCells& Visit::cells(const std::string& name) {
 const std::string& Visit::problem() {
   make();
   return problem_;
+}
+
+std::string Visit::saved(const std::string& name) {
+  make();
+  return saved_[name];
 }
 
 bool Visit::loaded_with_functions() {

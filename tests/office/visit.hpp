@@ -24,6 +24,8 @@ class Visit {
   // wrong stands in problem().
   const FlatCells& cells(const std::string& name);
   const std::string& problem();
+  // The document as the office saved it.
+  std::string saved(const std::string& name);
 
   // Whether the component's library was in the office's memory, with these documents, and with one
   // that uses no planning function.
@@ -38,6 +40,7 @@ class Visit {
 
   std::map<std::string, std::function<FlatDocument()>> makers_;
   std::map<std::string, FlatCells> results_;
+  std::map<std::string, std::string> saved_;
   std::unique_ptr<support::Office> office_;
   std::string problem_;
   bool visited_ = false;
