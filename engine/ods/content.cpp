@@ -191,6 +191,9 @@ std::string_view ContentWalk::column_style(std::int32_t column) const {
 Token ContentWalk::table() {
   const std::size_t inside = scanner_.depth();
   Place place{scanner_.begin(), scanner_.end(), scanner_.end(), scanner_.end(), scanner_.closed()};
+  if (sheets_ == kMaxSheets) {
+    return failed(fmt::format("the document has more than {} sheets", kMaxSheets));
+  }
   next_row_ = 0;
   column_styles_.clear();
   visitor_.sheet(sheet_);
@@ -400,8 +403,8 @@ Token ContentWalk::cell_content() {
 Token ContentWalk::paragraph() {
   const std::size_t inside = scanner_.depth();
   if (markup_) cell_.paragraphs.push_back({scanner_.begin(), 0, 0, 0, scanner_.closed()});
-  // A number's text only shows it.
-  const bool wanted = !has_string_ && (!numeric(cell_.type) || error_mark_);
+  // A number's text only shows it; an error stands nowhere else.
+  const bool wanted = error_mark_ || (!has_string_ && !numeric(cell_.type));
   if (wanted) {
     if (cell_.has_text) text_ += '\n';
     if (!cell_.has_text) text_.clear();

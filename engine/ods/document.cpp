@@ -164,7 +164,8 @@ Outcome Document::Impl::read_styles() {
 }
 
 Outcome Document::Impl::recode(const ZipEntry& content) {
-  const Result<std::string_view> head = inflate(content)->next();
+  const std::unique_ptr<Blocks> blocks = inflate(content, false);
+  const Result<std::string_view> head = blocks->next();
   if (!head) return head.error();
   Result<std::optional<std::string>> other = in_utf8(*head);
   if (!other) return in_part(other.error(), "content.xml");

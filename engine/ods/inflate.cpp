@@ -166,8 +166,8 @@ class Background : public Blocks {
 
 }  // namespace
 
-std::unique_ptr<Blocks> inflate(const ZipEntry& entry) {
-  if (entry.size < kWorthAThread) return std::make_unique<Inflater>(entry);
+std::unique_ptr<Blocks> inflate(const ZipEntry& entry, bool all) {
+  if (!all || entry.size < kWorthAThread) return std::make_unique<Inflater>(entry);
   try {
     return std::make_unique<Background>(entry);
   } catch (const std::system_error&) {  // no thread to be had

@@ -131,11 +131,17 @@ Scanner::Scanner(Blocks& blocks) : blocks_(&blocks) { forget_names(); }
 
 // --- The window.
 
-// Counts the line ends of a stretch that begins at `offset`.
-void Scanner::count_lines(std::string_view stretch, std::uint64_t offset, Lines& lines) {
-  lines.count += static_cast<std::uint64_t>(std::count(stretch.begin(), stretch.end(), '\n'));
+// Passes over a stretch of text.
+void Scanner::advance(Position& position, std::string_view stretch) {
+  position.lines += static_cast<std::uint64_t>(std::count(stretch.begin(), stretch.end(), '\n'));
   const std::size_t last = stretch.rfind('\n');
-  if (last != stretch.npos) lines.begin = offset + last + 1;
+  if (last != stretch.npos) {
+    position.characters = 0;
+    stretch.remove_prefix(last + 1);
+  }
+  // Every byte but the continuing ones begins a character.
+  position.characters += static_cast<std::uint64_t>(
+      std::count_if(stretch.begin(), stretch.end(), [](char c) { return (c & 0xC0) != 0x80; }));
 }
 
 bool Scanner::refill() {
@@ -154,7 +160,7 @@ bool Scanner::refill() {
   const std::size_t from =
       keep_ < offset_of(token_) ? static_cast<std::size_t>(keep_ - window_offset_) : token_at;
   const std::size_t held = static_cast<std::size_t>(window_end_ - window_) - from;
-  count_lines({window_, from}, window_offset_, lines_before_);
+  advance(window_position_, {window_, from});
   if (held > 0 && from > 0) std::memmove(room_.data(), room_.data() + from, held);
   if (room_.size() < held + block->size()) {
     room_.resize(std::max(held + block->size(), room_.size() * 2));
@@ -175,15 +181,10 @@ bool Scanner::check(std::string_view block, const char* where) {
 }
 
 Error Scanner::error_at(const char* at, std::string sentence) const {
-  Lines lines = lines_before_;
-  const std::string_view before(window_, static_cast<std::size_t>(at - window_));
-  count_lines(before, window_offset_, lines);
-  // Columns count characters, of which every byte but the continuing ones begins one.
-  const std::uint64_t from = std::max(lines.begin, window_offset_) - window_offset_;
-  const auto column = std::count_if(before.begin() + static_cast<std::ptrdiff_t>(from),
-                                    before.end(), [](char c) { return (c & 0xC0) != 0x80; });
-  return Error(Code::argument,
-               fmt::format("line {}, column {}: {}", lines.count + 1, column + 1, sentence));
+  Position position = window_position_;
+  advance(position, {window_, static_cast<std::size_t>(at - window_)});
+  return Error(Code::argument, fmt::format("line {}, column {}: {}", position.lines + 1,
+                                           position.characters + 1, sentence));
 }
 
 Error Scanner::error_here(std::string sentence) const {
@@ -242,7 +243,7 @@ Scanner::Token Scanner::next() {
 Scanner::Token Scanner::finish() {
   if (!check_.complete()) {
     failed(window_end_, "the text ends inside a character");
-  } else if (token_ != window_end_) {
+  } else if (token_ != window_end_ && (*token_ == '<' || open_ends_.empty())) {
     failed(token_, "the text ends inside what begins here");
   } else if (!open_ends_.empty()) {
     failed(window_end_, fmt::format("the text ends before </{}>", innermost()));

@@ -104,15 +104,15 @@ class Scanner {
     std::string_view standard;
     std::size_t depth = 0;
   };
-  struct Lines {
-    std::uint64_t count = 0;
-    std::uint64_t begin = 0;  // where the last of them begins
+  struct Position {
+    std::uint64_t lines = 0;
+    std::uint64_t characters = 0;  // since the last of them began
   };
 
   std::uint64_t offset_of(const char* at) const {
     return window_offset_ + static_cast<std::uint64_t>(at - window_);
   }
-  static void count_lines(std::string_view stretch, std::uint64_t offset, Lines& lines);
+  static void advance(Position& position, std::string_view stretch);
   bool refill();
   bool check(std::string_view block, const char* where);
   Error error_at(const char* at, std::string sentence) const;
@@ -152,7 +152,7 @@ class Scanner {
   const char* token_ = nullptr;
   const char* at_ = nullptr;
   std::uint64_t keep_ = ~std::uint64_t{0};
-  Lines lines_before_;  // of the window
+  Position window_position_;
   TextCheck check_;
   bool started_ = false;
   bool at_end_ = false;

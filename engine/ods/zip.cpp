@@ -18,7 +18,6 @@ constexpr std::uint32_t kRecordMark = 0x02014b50;
 constexpr std::uint32_t kEndMark = 0x06054b50;
 constexpr std::uint32_t kLongEndMark = 0x06064b50;      // 4.3.14
 constexpr std::uint32_t kLongLocatorMark = 0x07064b50;  // 4.3.15
-constexpr std::uint16_t kEncrypted = 1;
 
 // Little-endian numbers; 0 past the end, which no check of marks and sizes lets through.
 std::uint64_t number_at(std::string_view bytes, std::uint64_t at, int size) {

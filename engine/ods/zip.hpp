@@ -49,8 +49,9 @@ class Archive {
   std::vector<ZipEntry> entries_;
 };
 
-// Inflates an entry block by block; a large one on a thread of its own.
-std::unique_ptr<Blocks> inflate(const ZipEntry& entry);
+// Inflates an entry block by block; a large one on a thread of its own, unless only its beginning
+// is wanted.
+std::unique_ptr<Blocks> inflate(const ZipEntry& entry, bool all = true);
 
 // Builds a package.
 class ZipWriter {

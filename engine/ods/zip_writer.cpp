@@ -57,7 +57,7 @@ void ZipWriter::put_header(Record& record, std::string_view name, std::uint16_t 
   put(shared, method, 2);
   put(shared, 0, 2);
   put(shared, kFirstDay, 2);
-  put(shared, 0, 12);
+  shared.append(12, '\0');  // checksum and sizes
   put(shared, name.size(), 2);
   put(shared, 0, 2);  // extra fields
   out_ += shared;
@@ -65,7 +65,7 @@ void ZipWriter::put_header(Record& record, std::string_view name, std::uint16_t 
   put(record.bytes, 0x02014b50, 4);
   put(record.bytes, kNeeds, 2);
   record.bytes += shared;
-  put(record.bytes, 0, 14);
+  record.bytes.append(14, '\0');  // comment, attributes and place
   record.bytes += name;
 }
 
