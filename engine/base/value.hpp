@@ -131,8 +131,8 @@ static_assert(sizeof(Value) == 16);
 class Matrix {
  public:
   Matrix() = default;
-  Matrix(std::size_t rows, std::size_t columns, Value fill = {})
-      : rows_(rows), columns_(columns), cells_(rows * columns, std::move(fill)) {}
+  Matrix(std::size_t rows, std::size_t columns, const Value& fill = {})
+      : rows_(rows), columns_(columns), cells_(rows * columns, fill) {}
 
   std::size_t rows() const { return rows_; }
   std::size_t columns() const { return columns_; }

@@ -134,7 +134,7 @@ constexpr Function kCasesPerPallet = describe<cases_per_pallet>(
      .returns = "a whole number of cases",
      .source = "five-block recursion for the pallet loading problem: Morabito and Morales, Journal "
                "of the Operational Research Society 49, 1998; Martins and Dell, European Journal "
-               "of Operational Research 184, 2008",
+               "of Operational Research 184, 2008 (both from memory)",
      .detail = "All cases stand upright, either way round, edges parallel to the pallet's, none "
                "over its edge. A layer is never worse than the best mixed pattern of two blocks, "
                "and mostly the best there is. Where the mass limit allows it, the top layer is "
