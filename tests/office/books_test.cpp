@@ -4,11 +4,13 @@
 
 #include <cmath>
 #include <filesystem>
+#include <random>
 
 #include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
 #include "tests/office/visit.hpp"
+#include "tests/support/filled.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -39,51 +41,82 @@ bool agree(const Value& ours, const Value& theirs) {
   return std::fabs(ours.number() - theirs.number()) <= kTolerance * size;
 }
 
-TEST(Books, AgreeWithCalcOnEveryCell) {
+// A book as it is calculated in Calc and in the engine: what differs, and what shows an error.
+void compare(const std::string& path, const support::FlatCells& theirs) {
+  Result<ods::Document> document = ods::Document::open(path);
+  ASSERT_TRUE(document.ok()) << document.error().text();
+  sheet::Workbook& workbook = document->workbook();
+  calc::Calculator calculator(workbook, {});
+  calculator.recalculate();
+  int formulas = 0;
+  for (std::int32_t s = 0; s < workbook.sheets(); ++s) {
+    const sheet::Sheet& sheet = workbook.sheet(s);
+    for (std::int32_t r = 0; r < sheet.rows_end(); ++r) {
+      for (std::int32_t c = 0; c < sheet.columns_end(); ++c) {
+        const Value ours = sheet.get(r, c);
+        const Value calc = theirs.at(sheet.name(), r, c);
+        if (calculator.is_formula({s, r, c})) ++formulas;
+        EXPECT_TRUE(agree(ours, calc))
+            << sheet.name() << "." << cell_name(r, c) << ": " << words(ours) << " in the engine, "
+            << words(calc) << " in Calc";
+      }
+    }
+  }
+  EXPECT_GT(formulas, 0);
+  // A book that is handed out shows no error.
+  for (const calc::CellError& error : calculator.errors()) {
+    ADD_FAILURE() << workbook.sheet(error.cell.sheet).name() << "."
+                  << cell_name(error.cell.row, error.cell.column) << " shows "
+                  << shown(error.error.code) << ": " << error.error.text();
+  }
+}
+
+void compare_all(const std::vector<std::filesystem::path>& files) {
   support::Office& office = Visit::get().office();
   ASSERT_EQ(Visit::get().problem(), "");
-  const std::vector<std::filesystem::path> files = books();
-  ASSERT_GE(files.size(), 2U);
-  // A template and an example may have the same name; the office gets each on its own.
-  std::vector<std::filesystem::path> copies;
-  const support::TemporaryFolder folder;
-  for (std::size_t i = 0; i < files.size(); ++i) {
-    copies.push_back(folder.path() / fmt::format("{}-{}", i, files[i].filename().string()));
-    std::filesystem::copy_file(files[i], copies.back());
-  }
-  const support::Office::Converted converted = office.convert(copies, "fods");
+  const support::Office::Converted converted =
+      office.convert(files, "fods", std::chrono::seconds(300));
   ASSERT_EQ(converted.problem, "");
   for (std::size_t i = 0; i < files.size(); ++i) {
     SCOPED_TRACE(files[i].filename().string());
     const support::FlatCells theirs = support::read_flat(converted.files[i].string());
     ASSERT_EQ(theirs.problem, "");
-    Result<ods::Document> document = ods::Document::open(files[i].string());
-    ASSERT_TRUE(document.ok()) << document.error().text();
-    sheet::Workbook& workbook = document->workbook();
-    calc::Calculator calculator(workbook, {});
-    calculator.recalculate();
-    int formulas = 0;
-    for (std::int32_t s = 0; s < workbook.sheets(); ++s) {
-      const sheet::Sheet& sheet = workbook.sheet(s);
-      for (std::int32_t r = 0; r < sheet.rows_end(); ++r) {
-        for (std::int32_t c = 0; c < sheet.columns_end(); ++c) {
-          const Value ours = sheet.get(r, c);
-          const Value calc = theirs.at(sheet.name(), r, c);
-          if (calculator.is_formula({s, r, c})) ++formulas;
-          EXPECT_TRUE(agree(ours, calc))
-              << sheet.name() << "." << cell_name(r, c) << ": " << words(ours) << " in the engine, "
-              << words(calc) << " in Calc";
-        }
-      }
-    }
-    EXPECT_GT(formulas, 0);
-    // A book that is handed out shows no error.
-    for (const calc::CellError& error : calculator.errors()) {
-      ADD_FAILURE() << workbook.sheet(error.cell.sheet).name() << "."
-                    << cell_name(error.cell.row, error.cell.column) << " shows "
-                    << shown(error.error.code) << ": " << error.error.text();
+    compare(files[i].string(), theirs);
+  }
+}
+
+TEST(Books, AgreeWithCalcOnEveryCell) {
+  // A template and an example may have the same name; the office gets each on its own.
+  std::vector<std::filesystem::path> copies;
+  const support::TemporaryFolder folder;
+  for (const std::filesystem::path& book : books()) {
+    copies.push_back(folder.path() / fmt::format("{}-{}", copies.size(), book.filename().string()));
+    std::filesystem::copy_file(book, copies.back());
+  }
+  ASSERT_GE(copies.size(), 2U);
+  compare_all(copies);
+}
+
+// The same with inputs drawn from their validations, some far from what a book came with.
+TEST(Books, AgreeWithCalcWhateverTheInputs) {
+  constexpr int kVariants = 4;
+  std::vector<std::filesystem::path> variants;
+  const support::TemporaryFolder folder;
+  for (const std::filesystem::path& path : books()) {
+    if (path.parent_path().filename() != "templates") continue;
+    const support::Markup markup = support::read_markup(path.string());
+    ASSERT_EQ(markup.problem, "") << path;
+    support::Filled filled(path.string(), markup);
+    ASSERT_EQ(filled.problem(), "") << path;
+    for (int i = 0; i < kVariants; ++i) {
+      std::mt19937_64 random(static_cast<std::uint64_t>(7000 + i));
+      filled.shake(random, i % 2 == 1);
+      variants.push_back(folder.path() / fmt::format("{}-{}.fods", path.stem().string(), i));
+      ASSERT_TRUE(filled.document().save(variants.back().string()).ok());
     }
   }
+  ASSERT_GE(variants.size(), 6U * kVariants);
+  compare_all(variants);
 }
 
 }  // namespace

@@ -1,11 +1,13 @@
 // The packed extension, read as the extension manager reads it; no office is started.
 #include <gtest/gtest.h>
 
+#include <filesystem>
 #include <map>
 #include <pugixml.hpp>
 #include <set>
 
 #include "addin/render/render.hpp"
+#include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
 
@@ -90,6 +92,37 @@ TEST_F(Package, DescribesItself) {
   EXPECT_TRUE(files_.contains(text)) << text;
   EXPECT_NE(files_[text].find("Mozilla Public License 2.0"), std::string::npos);
   EXPECT_TRUE(files_["LICENSE"].starts_with("Mozilla Public License Version 2.0"));
+}
+
+// Every starter, packed as a template of the office, in the folder that the office is told of.
+TEST_F(Package, HoldsTheStartersAsTemplates) {
+  pugi::xml_document paths;
+  parse("Paths.xcu", paths);
+  EXPECT_NE(paths.select_node("//node[@oor:name='Template']//node[@oor:name='%origin%/templates']"),
+            nullptr);
+  std::set<std::string> expected;
+  for (const auto& entry : std::filesystem::directory_iterator(
+           std::filesystem::path(LOFTLEDGER_SOURCE) / "templates")) {
+    if (entry.path().extension() == ".fods") {
+      expected.insert("templates/Store Planning/" + entry.path().stem().string() + ".ots");
+    }
+  }
+  std::set<std::string> found;
+  for (const auto& [name, content] : files_) {
+    if (!name.starts_with("templates/")) continue;
+    found.insert(name);
+    SCOPED_TRACE(name);
+    const Result<ods::Archive> archive = ods::Archive::open(content);
+    ASSERT_TRUE(archive.ok());
+    // The standard wants this entry first and unpacked, so that the kind of a file shows at once.
+    ASSERT_FALSE(archive->entries().empty());
+    EXPECT_EQ(archive->entries().front().name, "mimetype");
+    const Result<std::string> kind = archive->unpack(archive->entries().front());
+    ASSERT_TRUE(kind.ok());
+    EXPECT_EQ(*kind, "application/vnd.oasis.opendocument.spreadsheet-template");
+    EXPECT_TRUE(ods::Document::read(content, name).ok());
+  }
+  EXPECT_EQ(found, expected);
 }
 
 TEST_F(Package, NamesALibraryThatItHolds) {

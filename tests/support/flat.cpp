@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <chrono>
+#include <cstdio>
 #include <pugixml.hpp>
 #include <sstream>
 
@@ -85,6 +87,25 @@ Value error_shown_as(const std::string& text) {
   return Value("unknown error " + text);
 }
 
+// "2026-03-09", "2026-03-09T13:30:00": days since 1899-12-30, which the office counts from.
+Value date_value(const std::string& text) {
+  int year = 0;
+  unsigned month = 0;
+  unsigned day = 0;
+  int hour = 0;
+  int minute = 0;
+  double second = 0;
+  if (std::sscanf(text.c_str(), "%d-%u-%uT%d:%d:%lf", &year, &month, &day, &hour, &minute,
+                  &second) < 3) {
+    return Value("unread date " + text);
+  }
+  using namespace std::chrono;
+  const sys_days date = std::chrono::year(year) / std::chrono::month(month) / std::chrono::day(day);
+  const sys_days start = std::chrono::year(1899) / 12 / 30;
+  return Value(static_cast<double>((date - start).count()) +
+               (hour * 3600 + minute * 60 + second) / 86400);
+}
+
 Value read_value(pugi::xml_node cell) {
   const std::string_view type = cell.attribute("office:value-type").as_string();
   const std::string_view shown_type = cell.attribute("calcext:value-type").as_string();
@@ -99,6 +120,7 @@ Value read_value(pugi::xml_node cell) {
     const pugi::xml_attribute plain = cell.attribute("office:string-value");
     return plain ? Value(plain.as_string()) : Value(text_of(cell));
   }
+  if (type == "date") return date_value(cell.attribute("office:date-value").as_string());
   if (type.empty()) return {};
   const std::optional<double> number = read_number(cell.attribute("office:value").as_string());
   return number ? Value(*number) : Value("unread " + text_of(cell));
