@@ -103,20 +103,28 @@ std::optional<Area> read_area(const std::string& text, const std::vector<MarkedS
   return out;
 }
 
+// "Input_20_money" shows as "Input money".
+std::string shown_name(std::string name) {
+  for (std::size_t at = name.find("_20_"); at != std::string::npos; at = name.find("_20_", at)) {
+    name.replace(at, 4, " ");
+  }
+  return name;
+}
+
 // Named styles by themselves, automatic ones by the named style that they start from.
 struct Styles {
   std::map<std::string, std::string> named_behind;
   std::string of(const std::string& style) const {
     const auto found = named_behind.find(style);
-    return found == named_behind.end() ? style : found->second;
+    return shown_name(found == named_behind.end() ? style : found->second);
   }
 };
 
 void read_styles(pugi::xml_node root, Markup& out, Styles& styles) {
   for (pugi::xml_node style : root.child("office:styles").children("style:style")) {
     if (std::string_view(style.attribute("style:family").as_string()) != "table-cell") continue;
-    const std::string name = style.attribute("style:name").as_string();
-    out.parents[name] = style.attribute("style:parent-style-name").as_string();
+    const std::string name = shown_name(style.attribute("style:name").as_string());
+    out.parents[name] = shown_name(style.attribute("style:parent-style-name").as_string());
     const auto guard = style.child("style:table-cell-properties").attribute("style:cell-protect");
     if (guard) out.protection[name] = guard.as_string();
   }

@@ -137,8 +137,8 @@ TEST_P(Starters, GiveEveryResultANameAndAUnit) {
     SCOPED_TRACE(place(at));
     EXPECT_GE(names_of(book_, at).size(), 1U) << "it has no name";
     // Sentences and truths have none.
-    if (book_.follows(cell.style, "ResultText") || book_.follows(cell.style, "TotalText") ||
-        book_.follows(cell.style, "Check") || book_.follows(cell.style, "TotalCheck")) {
+    if (book_.follows(cell.style, "Result text") || book_.follows(cell.style, "Total text") ||
+        book_.follows(cell.style, "Check") || book_.follows(cell.style, "Total check")) {
       return;
     }
     EXPECT_TRUE(has_unit(book_, at)) << "no unit stands beside or above it";
