@@ -26,12 +26,16 @@ Value read_words(std::string_view words) {
   return Value(words);
 }
 
-// The row's own words, the nearest text to the left, and the column's, the nearest above.
-std::string label_of(const sheet::Sheet& sheet, std::int32_t row, std::int32_t column) {
+// The row's own words, the nearest text to the left, and the column's, the nearest above; of
+// several columns or rows side by side only what they have in common.
+std::string label_of(const sheet::Sheet& sheet, const Area& area) {
+  const std::int32_t row = area.first_row;
+  const std::int32_t column = area.first_column;
   std::string label;
-  for (std::int32_t c = column - 1; c >= 0 && label.empty(); --c) {
+  for (std::int32_t c = column - 1; c >= 0 && label.empty() && area.rows() == 1; --c) {
     label = std::string(sheet.get(row, c).text());
   }
+  if (area.columns() > 1) return label;
   constexpr std::int32_t kFurthest = 12;
   for (std::int32_t r = row - 1; r >= 0 && r >= row - kFurthest; --r) {
     const Value above = sheet.get(r, column);
@@ -42,13 +46,16 @@ std::string label_of(const sheet::Sheet& sheet, std::int32_t row, std::int32_t c
   return label;
 }
 
-// The nearest text to the right, where it is short enough for a unit.
+// The nearest text to the right, where it is short enough for a unit and no sentence.
 std::string unit_of(const sheet::Sheet& sheet, std::int32_t row, std::int32_t column) {
   constexpr std::size_t kLongest = 24;
+  const auto is_unit = [](std::string_view text) {
+    return text.size() <= kLongest && !text.ends_with('.') && !text.ends_with('?');
+  };
   for (std::int32_t c = column + 1; c < sheet.columns_end(); ++c) {
     const Value value = sheet.get(row, c);
     if (value.is_text()) {
-      return value.text().size() <= kLongest ? std::string(value.text()) : std::string();
+      return is_unit(value.text()) ? std::string(value.text()) : std::string();
     }
   }
   return {};
@@ -118,9 +125,17 @@ Outcome Book::set(std::string_view name_or_cell, std::string_view words) {
   CellAddress cell;
   if (const auto* name = impl_->workbook().find_name(name_or_cell, -1)) {
     const auto area = impl_->area_of(*name);
-    if (!area || !area->single()) {
+    if (!area) {
       return Error(Code::reference,
-                   fmt::format("the name \"{}\" does not stand for one cell", name_or_cell));
+                   fmt::format("the name \"{}\" does not stand for cells", name_or_cell));
+    }
+    if (!area->single()) {
+      const std::string first = place_text(impl_->workbook(), area->first());
+      return Error(
+          Code::reference,
+          fmt::format("the name \"{}\" stands for {} cells; set them one by one, "
+                      "such as {}={}",
+                      name_or_cell, area->rows() * area->columns() * area->sheets(), first, words));
     }
     cell = area->first();
   } else {
@@ -157,6 +172,8 @@ std::vector<NamedCells> Book::names() const {
   for (const auto& [whole, name] : found) {
     NamedCells cells;
     cells.name = name->name;
+    cells.sheet = std::string(workbook.sheet(whole.first_sheet).name());
+    cells.first = whole.first();
     cells.place = place_text(workbook, whole.first());
     if (!whole.single()) cells.place += ":" + cell_name(whole.last_row, whole.last_column);
     Area area = whole;
@@ -173,7 +190,7 @@ std::vector<NamedCells> Book::names() const {
         cells.formula = cells.formula || impl_->calculator.is_formula({area.first_sheet, r, c});
       }
     }
-    cells.label = label_of(sheet, area.first_row, area.first_column);
+    cells.label = label_of(sheet, area);
     cells.unit = unit_of(sheet, area.first_row, area.last_column);
     out.push_back(std::move(cells));
   }

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "engine/base/address.hpp"
 #include "engine/base/result.hpp"
 #include "engine/base/value.hpp"
 #include "engine/catalogue/function.hpp"
@@ -23,8 +24,10 @@ struct Moment {
 // A name of the book that stands for cells, with what it holds.
 struct NamedCells {
   std::string name;
+  std::string sheet;     // "Plan"
   std::string place;     // "Plan.B7", "Plan.B7:C9"
-  std::string label;     // the nearest text to the left of it, where there is one
+  CellAddress first;     // its first cell
+  std::string label;     // the nearest text to the left of it or above, where there is one
   std::string unit;      // the text right behind it, where there is one
   bool formula = false;  // a result; false: an input
   Matrix values;

@@ -52,11 +52,35 @@ void print_json(const Book& book, const std::vector<AskedCell>& cells) {
   fmt::print("{}\n", print(out));
 }
 
-std::string first_value(const NamedCells& named) {
-  const std::string text = words(named.values.cells()[0]);
-  return named.values.size() == 1
-             ? text
-             : fmt::format("{} … ({} x {})", text, named.values.rows(), named.values.columns());
+// A few values one behind the other; of many the first, and how many there are.
+std::string shown_values(const NamedCells& named) {
+  constexpr std::size_t kMost = 8;
+  const auto& values = named.values;
+  const bool line = values.rows() == 1 || values.columns() == 1;
+  if (!line || values.size() > kMost) {
+    return fmt::format("{} … ({} x {})", words(values.cells()[0]), values.rows(), values.columns());
+  }
+  std::string out;
+  for (const Value& value : values.cells()) {
+    if (!out.empty()) out += " | ";
+    out += words(value);
+  }
+  return out;
+}
+
+// A table a sheet, under its name.
+void print_results(const Book& book) {
+  std::vector<std::pair<std::string, Table>> tables;
+  for (const NamedCells& named : book.names()) {
+    if (!named.formula) continue;
+    if (tables.empty() || tables.back().first != named.sheet) {
+      tables.emplace_back(named.sheet, Table({"result", "value", "unit", "name"}));
+    }
+    tables.back().second.add({named.label, shown_values(named), named.unit, named.name});
+  }
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    fmt::print("{}{}\n{}", i == 0 ? "" : "\n", tables[i].first, tables[i].second.text());
+  }
 }
 
 void print_table(const Book& book, const std::vector<AskedCell>& cells) {
@@ -65,11 +89,7 @@ void print_table(const Book& book, const std::vector<AskedCell>& cells) {
     for (const AskedCell& cell : cells) table.add({cell.address, words(cell.value)});
     fmt::print("{}", table.text());
   } else {
-    Table table({"result", "value", "unit", "name"});
-    for (const NamedCells& named : book.names()) {
-      if (named.formula) table.add({named.label, first_value(named), named.unit, named.name});
-    }
-    fmt::print("{}", table.text());
+    print_results(book);
   }
   for (const BookError& error : book.errors()) {
     fmt::print("{} shows {}: {}\n", error.cell, shown(error.error.code), error.sentence);
@@ -84,11 +104,19 @@ void print_csv(const Book& book, const std::vector<AskedCell>& cells) {
     }
     return;
   }
-  fmt::print("name,value,unit\r\n");
+  fmt::print("name,cell,value,unit\r\n");
   for (const NamedCells& named : book.names()) {
     if (!named.formula) continue;
-    fmt::print("{},{},{}\r\n", csv_field(named.name),
-               csv_field(full_words(named.values.cells()[0])), csv_field(named.unit));
+    for (std::size_t r = 0; r < named.values.rows(); ++r) {
+      for (std::size_t c = 0; c < named.values.columns(); ++c) {
+        const std::string cell =
+            fmt::format("{}.{}", quoted_sheet(named.sheet),
+                        cell_name(named.first.row + static_cast<std::int32_t>(r),
+                                  named.first.column + static_cast<std::int32_t>(c)));
+        fmt::print("{},{},{},{}\r\n", csv_field(named.name), csv_field(cell),
+                   csv_field(full_words(named.values.at(r, c))), csv_field(named.unit));
+      }
+    }
   }
 }
 
