@@ -28,9 +28,14 @@ inline std::string flat_text(std::string_view spreadsheet, std::string_view befo
   return out + "</office:spreadsheet></office:body></office:document>\n";
 }
 
-// One sheet "S" with these rows.
-inline std::string flat_rows(std::string_view rows, std::string_view before = {}) {
-  return flat_text("<table:table table:name=\"S\">" + std::string(rows) + "</table:table>", before);
+// One sheet "S" with these rows, and names of the book.
+inline std::string flat_rows(std::string_view rows, std::string_view before = {},
+                             std::string_view names = {}) {
+  std::string sheet = "<table:table table:name=\"S\">" + std::string(rows) + "</table:table>";
+  if (!names.empty()) {
+    sheet += "<table:named-expressions>" + std::string(names) + "</table:named-expressions>";
+  }
+  return flat_text(sheet, before);
 }
 
 }  // namespace loftledger::support

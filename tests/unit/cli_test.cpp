@@ -7,12 +7,13 @@
 #include <sstream>
 
 #include "tests/support/files.hpp"
+#include "tests/support/flat_text.hpp"
 #include "tests/support/process.hpp"
 
 namespace loftledger::support {
 namespace {
 
-const std::string kPlan = LOFTLEDGER_SOURCE "/examples/quillfeather-store-plan.fods";
+const std::string kPlan = LOFTLEDGER_SOURCE "/tests/data/books/small-plan.fods";
 
 Finished loftledger(std::vector<std::string> words) {
   words.insert(words.begin(), LOFTLEDGER_PROGRAM);
@@ -83,6 +84,30 @@ TEST(Calc, PrintsResultsCellsAndErrorsAsJson) {
                     error["sentence"] == "BODIESPERCASE: fill mass is 0; it must be more than 0");
   }
   EXPECT_TRUE(said) << done.output;
+}
+
+// Two named blocks of two cells, one of inputs and one of results.
+const std::string kBlocks = flat_rows(
+    "<table:table-row><table:table-cell office:value-type=\"string\"><text:p>Mass</text:p>"
+    "</table:table-cell><table:table-cell office:value-type=\"float\" office:value=\"2\"/>"
+    "<table:table-cell office:value-type=\"float\" office:value=\"3\"/></table:table-row>"
+    "<table:table-row><table:table-cell office:value-type=\"string\"><text:p>Twice</text:p>"
+    "</table:table-cell><table:table-cell table:formula=\"of:=2*[.B1]\"/>"
+    "<table:table-cell table:formula=\"of:=2*[.C1]\"/></table:table-row>",
+    "",
+    "<table:named-range table:name=\"mass\" table:cell-range-address=\"$S.$B$1:.$C$1\"/>"
+    "<table:named-range table:name=\"twice\" table:cell-range-address=\"$S.$B$2:.$C$2\"/>");
+
+TEST(Calc, PrintsEveryValueOfANamedBlock) {
+  const TemporaryFolder folder;
+  const std::string path = folder.path() / "blocks.fods";
+  write_file(path, kBlocks);
+  EXPECT_EQ(loftledger({"calc", path, "--format", "csv"}).output,
+            "name,cell,value,unit\r\ntwice,S.B2,4,\r\ntwice,S.C2,6,\r\n");
+  const std::string table = loftledger({"calc", path, "--set", "S.C1=5"}).output;
+  EXPECT_NE(table.find("Twice   4 | 10  twice"), std::string::npos) << table;
+  expect_complaint(loftledger({"calc", path, "--set", "mass=5"}),
+                   "\"mass\" stands for 2 cells; set them one by one, such as S.B1=5");
 }
 
 TEST(Calc, WritesTheBookAndReadsItAgain) {
