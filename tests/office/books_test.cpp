@@ -4,13 +4,16 @@
 
 #include <cmath>
 #include <filesystem>
+#include <fstream>
 #include <random>
+#include <sstream>
 
 #include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
 #include "tests/office/visit.hpp"
 #include "tests/support/filled.hpp"
+#include "tests/support/process.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -32,6 +35,20 @@ std::string words(const Value& value) {
   if (value.is_error()) return shown(value.code());
   if (value.is_text()) return fmt::format("\"{}\"", value.text());
   return value.is_empty() ? "empty" : number_text(value.number());
+}
+
+std::string contents(const std::filesystem::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::ostringstream out;
+  out << in.rdbuf();
+  return out.str();
+}
+
+std::vector<std::string> lines(const std::string& text) {
+  std::vector<std::string> out;
+  std::istringstream in(text);
+  for (std::string line; std::getline(in, line);) out.push_back(line);
+  return out;
 }
 
 bool agree(const Value& ours, const Value& theirs) {
@@ -117,6 +134,41 @@ TEST(Books, AgreeWithCalcWhateverTheInputs) {
   }
   ASSERT_GE(variants.size(), 6U * kVariants);
   compare_all(variants);
+}
+
+std::string without_view(std::string text) {
+  const std::size_t begin = text.find("<office:settings>");
+  const std::size_t end = text.find("</office:settings>");
+  return begin == std::string::npos ? text : text.erase(begin, end - begin);
+}
+
+// Opened in the office, saved and settled, a starter is what it was, so that a difference in it
+// shows what a person changed. Without a window the office saves nothing of the view.
+TEST(Books, StayAsTheyAreWhenTheOfficeSavesThem) {
+  const support::TemporaryFolder folder;
+  std::vector<std::filesystem::path> files;
+  for (const std::filesystem::path& path : books()) {
+    if (path.parent_path().filename() == "templates") files.push_back(path);
+  }
+  ASSERT_FALSE(files.empty());
+  support::Office& office = Visit::get().office();
+  ASSERT_EQ(Visit::get().problem(), "");
+  const support::Office::Converted saved = office.convert(files, "ods", std::chrono::seconds(300));
+  ASSERT_EQ(saved.problem, "");
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    SCOPED_TRACE(files[i].filename().string());
+    const std::filesystem::path settled = folder.path() / files[i].filename();
+    const support::Finished done =
+        support::run({LOFTLEDGER_TIDY, "--from", saved.files[i].string(), settled.string()},
+                     std::chrono::seconds(60));
+    ASSERT_EQ(done.exit_code, 0) << done.output;
+    const std::vector<std::string> before = lines(without_view(contents(files[i])));
+    const std::vector<std::string> after = lines(without_view(contents(settled)));
+    EXPECT_EQ(before.size(), after.size());
+    for (std::size_t n = 0; n < std::min(before.size(), after.size()); ++n) {
+      ASSERT_EQ(before[n], after[n]) << "line " << n + 1;
+    }
+  }
 }
 
 }  // namespace

@@ -161,6 +161,14 @@ MarkedSheet read_sheet(pugi::xml_node table, const Styles& styles) {
   out.name = table.attribute("table:name").as_string();
   out.is_protected = table.attribute("table:protected").as_bool();
   out.charts = static_cast<int>(table.select_nodes(".//draw:object").size());
+  for (const pugi::xpath_node& found :
+       table.select_nodes(".//chart:chart//@chart:values-cell-range-address | "
+                          ".//chart:chart//@chart:label-cell-address | "
+                          ".//chart:chart//@table:cell-range-address | "
+                          ".//style:chart-properties/@chart:error-upper-range | "
+                          ".//style:chart-properties/@chart:error-lower-range")) {
+    out.shown_by_charts.push_back(found.attribute().value());
+  }
   std::vector<std::string> by_column;
   for (const pugi::xpath_node& found : table.select_nodes(".//table:table-column")) {
     const int count = found.node().attribute("table:number-columns-repeated").as_int(1);

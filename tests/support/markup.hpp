@@ -32,6 +32,7 @@ struct MarkedSheet {
   std::map<Place, MarkedCell> cells;  // those with a style of their own, a value or a note
   std::vector<std::string> page;      // what is missing for printing
   int charts = 0;
+  std::vector<std::string> shown_by_charts;  // places that its charts show: "Plan.B7:Plan.C9"
 };
 
 // A validation's rule, as far as starters use them: a number or date between two bounds, a text of

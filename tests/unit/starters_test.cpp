@@ -160,6 +160,20 @@ TEST_P(Starters, ArePreparedForPrinting) {
   }
 }
 
+// The office reads a flat file in one go, and a chart that shows a sheet further on comes out
+// empty.
+TEST_P(Starters, HaveChartsOfTheirOwnOrEarlierSheetsOnly) {
+  std::set<std::string> known;
+  for (const MarkedSheet& sheet : book_.sheets) {
+    known.insert(sheet.name);
+    for (const std::string& place : sheet.shown_by_charts) {
+      const std::string shown = place.substr(0, place.find('.'));
+      EXPECT_TRUE(known.contains(shown)) << "a chart on " << sheet.name << " shows " << place;
+    }
+    EXPECT_EQ(sheet.shown_by_charts.empty(), sheet.charts == 0) << sheet.name;
+  }
+}
+
 TEST_P(Starters, NameEveryAreaOnceAndInPlainWords) {
   std::set<std::string> seen;
   for (const NamedArea& name : book_.names) {
