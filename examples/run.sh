@@ -14,4 +14,4 @@ say
 build/release/loftledger calc "$book" -o "$calculated"
 say
 say "The calculated workbook is $calculated. To try another case price:"
-say "  build/release/loftledger calc $book --set case_price_a=58"
+say "  build/release/loftledger calc $book --set freight_charge=180"
