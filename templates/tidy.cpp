@@ -179,13 +179,29 @@ void settle_properties(xml_node styles) {
     drop_attribute(node, "style:print-content", "true");
     drop_attribute(node, "fo:background-color", "transparent");
     drop_attribute(node, "number:decimal-replacement", "");
-    if (is(node, "style:paragraph-properties")) drop_attribute(node, "fo:margin-left", "0cm");
     if (is(node, "style:text-properties")) {
       drop_attribute(node, "style:text-outline", "false");
       drop_attribute(node, "style:text-line-through-style", "none");
       drop_attribute(node, "style:text-underline-style", "none");
     }
   });
+}
+
+// The office writes that a text is not indented everywhere; it says something only below a style
+// that indents.
+void settle_indents(xml_node named, xml_node styles) {
+  for (xml_node style : styles.children("style:style")) {
+    xml_node own = style.child("style:paragraph-properties");
+    if (text(own, "fo:margin-left") != "0cm") continue;
+    bool indented = false;
+    for (xml_node at = style; at && !indented;) {
+      const std::string parent = text(at, "style:parent-style-name");
+      at = named.find_child_by_attribute("style:style", "style:name", parent.c_str());
+      const std::string margin = text(at.child("style:paragraph-properties"), "fo:margin-left");
+      indented = !margin.empty() && margin != "0cm";
+    }
+    if (!indented) own.remove_attribute("fo:margin-left");
+  }
 }
 
 // Fonts by their own name, not by that of a declaration.
@@ -282,12 +298,14 @@ struct Sheets {
       spell_out_cell_styles(table);
       trim(table);
       spell_out_columns(table);
+      spell_out_cells(table);
       each(table, [](xml_node node) {
         node.remove_attribute("calcext:value-type");
-        // Results with as many digits as programs agree on; fifteen of what was typed.
-        xml_attribute value = node.attribute("office:value");
-        const int digits = node.attribute("table:formula") ? 12 : 15;
-        if (value) value.set_value(fmt::format("{:.{}g}", value.as_double(), digits).c_str());
+        // Fifteen digits, as the office writes, and no negative zero.
+        if (xml_attribute value = node.attribute("office:value")) {
+          const double number = value.as_double();
+          value.set_value(fmt::format("{:.15g}", number == 0 ? 0.0 : number).c_str());
+        }
         drop_attribute(node, "table:print", "true");
       });
     }
@@ -298,14 +316,27 @@ struct Sheets {
     sort_names();
   }
 
+  // Like cells and rows one by one where they hold something, for the same reason.
+  static void spell_out_cells(xml_node table) {
+    for (const auto& found : table.select_nodes(".//table:table-row")) {
+      xml_node row = found.node();
+      for (xml_node cell = row.first_child(); cell; cell = cell.next_sibling()) {
+        if (!is_plain(cell)) repeat(cell, "table:number-columns-repeated");
+      }
+      if (!is_plain_row(row)) repeat(row, "table:number-rows-repeated");
+    }
+  }
+  static void repeat(xml_node node, const char* attribute) {
+    const int count = node.attribute(attribute).as_int(1);
+    if (count > 1000) return;
+    node.remove_attribute(attribute);
+    for (int i = 1; i < count; ++i) node.parent().insert_copy_after(node, node);
+  }
+
   // Runs of like columns one by one, since the office joins and splits them as it likes.
   static void spell_out_columns(xml_node table) {
     for (const auto& found : table.select_nodes(".//table:table-column")) {
-      xml_node column = found.node();
-      const int count = column.attribute("table:number-columns-repeated").as_int(1);
-      if (count > 100) continue;
-      column.remove_attribute("table:number-columns-repeated");
-      for (int i = 1; i < count; ++i) column.parent().insert_copy_after(column, column);
+      repeat(found.node(), "table:number-columns-repeated");
     }
   }
 
@@ -351,6 +382,23 @@ struct Sheets {
     return is_plain(cell) && !cell.next_sibling();
   }
 
+  // Empty cells side by side are one run.
+  static void join_plain(xml_node row) {
+    for (xml_node cell = row.first_child(); cell;) {
+      xml_node next = cell.next_sibling();
+      if (next && is_plain(cell) && is_plain(next) &&
+          std::string_view(cell.name()) == next.name()) {
+        const int count = cell.attribute("table:number-columns-repeated").as_int(1) +
+                          next.attribute("table:number-columns-repeated").as_int(1);
+        cell.remove_attribute("table:number-columns-repeated");
+        cell.append_attribute("table:number-columns-repeated") = count;
+        row.remove_child(next);
+      } else {
+        cell = next;
+      }
+    }
+  }
+
   // Empty cells at the end of a row, empty rows and columns at the end of a sheet, rows without
   // anything between others.
   void trim(xml_node table) {
@@ -360,6 +408,7 @@ struct Sheets {
              is_plain(row.last_child()) && is(row.last_child(), "table:table-cell")) {
         row.remove_child(row.last_child());
       }
+      join_plain(row);
       if (is_plain_row(row)) row.first_child().remove_attribute("table:number-columns-repeated");
     }
     while (is(last_row(table), "table:table-row") && is_plain_row(last_row(table))) {
@@ -378,7 +427,7 @@ struct Sheets {
       if (!is(node, "table:table-column")) return false;
       const std::size_t count = node.attribute("table:number-columns-repeated").as_uint(1);
       at += count;
-      return at - count >= used && count > 100;
+      return at - count >= used;
     });
   }
   static xml_node last_row(xml_node table) {
@@ -521,6 +570,7 @@ struct Sheets {
   // A validation is named for the area whose inputs it guards.
   void rename_validations() {
     std::map<std::string, std::string> renamed;
+    std::map<std::string, int> order;             // in which they are first used
     std::map<std::string, std::string> by_place;  // "Sheet.A1" of a named area's first cell
     for (xml_node name : body.child("table:named-expressions").children("table:named-range")) {
       std::string place = text(name, "table:cell-range-address");
@@ -534,6 +584,7 @@ struct Sheets {
         int column = 0;
         for (xml_node cell : found.node().children()) {
           const std::string rule = text(cell, "table:content-validation-name");
+          if (!rule.empty()) order.try_emplace(rule, static_cast<int>(order.size()));
           if (!rule.empty() && !renamed.contains(rule)) {
             const auto at = by_place.find(
                 fmt::format("{}.{}{}", text(table, "table:name"), letters(column), row));
@@ -549,7 +600,13 @@ struct Sheets {
       if (found != renamed.end()) a.set_value(found->second.c_str());
     };
     each(body, [&](xml_node node) { rename(node.attribute("table:content-validation-name")); });
-    for (xml_node rule : body.child("table:content-validations").children()) {
+    xml_node rules = body.child("table:content-validations");
+    remove_children(rules,
+                    [&](xml_node rule) { return !order.contains(text(rule, "table:name")); });
+    sort_children(rules, [&](xml_node rule) {
+      return fmt::format("{:>6}", order[text(rule, "table:name")]);
+    });
+    for (xml_node rule : rules.children()) {
       rename(rule.attribute("table:name"));
       rule.remove_attribute("table:base-cell-address");
     }
@@ -574,6 +631,7 @@ void settle_chart(xml_node chart) {
                              "chart:percentage",
                              "chart:vertical",
                              "chart:display-label",
+                             "chart:axis-label-position",
                              "chart:reverse-direction",
                              "chart:logarithmic",
                              "chart:minimum",
@@ -654,8 +712,8 @@ void settle_chart(xml_node chart) {
         node.remove_attribute(name);
       }
     }
-    for (const char* name :
-         {"xlink:href", "xlink:type", "chartooo:axis-type", "chart:data-source-has-labels"}) {
+    for (const char* name : {"xlink:href", "xlink:type", "chartooo:axis-type", "chart:row-mapping",
+                             "chart:column-mapping", "chart:data-source-has-labels"}) {
       node.remove_attribute(name);
     }
     if (is(node, "chart:plot-area")) node.remove_attribute("table:cell-range-address");
@@ -797,6 +855,8 @@ void settle(xml_node root) {
   });
   settle_properties(named);
   settle_properties(automatic);
+  settle_indents(named, named);
+  settle_indents(named, automatic);
   for (xml_node style : named.children("style:style")) {
     if (text(style, "style:display-name") == text(style, "style:name")) {
       style.remove_attribute("style:display-name");
