@@ -63,8 +63,8 @@ struct Part {
 struct Root {
   std::string prefix;  // of the office's namespace, with its colon
   std::string declarations;
-  std::string others;  // attributes, but for the version and the type
-  std::string version;
+  std::string others;   // attributes, but for the version and the type
+  std::string version;  // as it stands in an attribute
   std::uint64_t begin = 0;
   std::uint64_t tag_end = 0;
   std::uint64_t content_end = 0;
@@ -157,7 +157,7 @@ Root root_of(const Scanner& scanner) {
     append_escaped(out.declarations, uri, true);
     out.declarations += '"';
   }
-  out.version = scanner.text_of("office:version"_name);
+  append_escaped(out.version, scanner.text_of("office:version"_name), true);
   // Without a version the standard's own rules for old documents would hold.
   if (out.version.empty()) out.version = "1.3";
   return out;
@@ -318,11 +318,7 @@ std::string manifest(const std::vector<Entry>& entries, std::string_view mimetyp
     const bool whole = entry.name.empty();
     out += fmt::format(" <manifest:file-entry manifest:full-path=\"{}\"",
                        whole ? "/" : std::string_view(entry.name));
-    if (!entry.version.empty()) {
-      out += " manifest:version=\"";
-      append_escaped(out, entry.version, true);
-      out += '"';
-    }
+    if (!entry.version.empty()) out += fmt::format(" manifest:version=\"{}\"", entry.version);
     out += " manifest:media-type=\"";
     append_escaped(out, whole ? mimetype : std::string_view(entry.type), true);
     out += "\"/>\n";

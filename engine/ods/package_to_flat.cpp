@@ -28,7 +28,7 @@ struct File {
   std::string name;
   std::string text;
   Declarations declarations;
-  std::string version;
+  std::string version;          // as it stands in an attribute
   std::string root_attributes;  // but for namespaces, version and type
   struct Child {
     Name name = kNoName;
@@ -202,7 +202,7 @@ Result<File> Joiner::read(const std::string& folder, std::string_view name,
     if (token == Token::done) return file;
     if (token == Token::start && scanner.depth() == 1) {
       file.declarations = scanner.declarations();
-      file.version = scanner.text_of("office:version"_name);
+      append_escaped(file.version, scanner.text_of("office:version"_name), true);
       file.root_attributes = other_attributes(scanner);
       file.root = {scanner.name(), scanner.begin(), 0};
       file.tag_end = scanner.end();

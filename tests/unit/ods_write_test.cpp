@@ -262,7 +262,7 @@ TEST(WriteRepeated, SplitsWhatNowDiffersAndMovesFormulas) {
           "table:formula=\"of:=[.B10]*[.$B$9]\" office:value-type=\"float\" office:value=\"5\" "
           "calcext:value-type=\"float\"><text:p>5</text:p></table:table-cell></table:table-row>"
           "<table:table-row table:number-rows-repeated=\"2\"><table:table-cell "
-          "table:number-columns-repeated=\"3\" table:formula=\"of:=[.A11]*[.$B$9]\" " +
+          "table:number-columns-repeated='3' table:formula=\"of:=[.A11]*[.$B$9]\" " +
           same + "</table:table-row>");
 }
 
