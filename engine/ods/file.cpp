@@ -112,37 +112,42 @@ std::filesystem::path behind_links(std::filesystem::path path) {
   return path;
 }
 
-// A file that is being written beside its target. Until it gets the target's name it has none where
-// the file system allows that, and the system clears it away if we are ended; else it has a hidden
-// name that does not end as a workbook's does.
+// A file that is being written beside its target. Without a name it is gone when we are ended, but
+// not every file system has such files; with one, the name is hidden and does not end as a
+// workbook's does.
 class Draft {
  public:
-  explicit Draft(const std::filesystem::path& target)
-      : target_(target),
-        folder_(target.has_parent_path() ? target.parent_path().string() : "."),
-        file_(::open(folder_.c_str(), O_TMPFILE | O_WRONLY | O_CLOEXEC, S_IRUSR | S_IWUSR)) {
-    if (file_.open()) return;
-    name_ = hidden("XXXXXX");
-    file_ = File(::mkostemp(name_.data(), O_CLOEXEC));
-    if (!file_.open()) name_.clear();
+  Draft(const std::filesystem::path& target, bool named)
+      : target_(target), folder_(target.has_parent_path() ? target.parent_path().string() : ".") {
+    if (named) {
+      name_ = hidden("XXXXXX");
+      file_ = File(::mkostemp(name_.data(), O_CLOEXEC));
+    } else {
+      file_ = File(::open(folder_.c_str(), O_TMPFILE | O_WRONLY | O_CLOEXEC, S_IRUSR | S_IWUSR));
+    }
+    if (!file_.open()) problem_ = errno;
   }
   ~Draft() {
-    if (!name_.empty()) ::unlink(name_.c_str());
+    if (file_.open() && !name_.empty()) ::unlink(name_.c_str());
   }
   Draft(const Draft&) = delete;
   Draft& operator=(const Draft&) = delete;
 
-  bool open() const { return file_.open(); }
-  int number() const { return file_.number(); }
-  const std::string& folder() const { return folder_; }
-
-  // Takes the target's place; 0, or what went wrong.
-  int replace_target() {
+  // Takes the target's place with these bytes, and the old file's permissions; 0, or what went
+  // wrong.
+  int replace_target(std::string_view bytes, const struct stat* old) {
+    if (problem_ != 0) return problem_;
+    if (const int wrong = write_all(file_.number(), bytes); wrong != 0) return wrong;
+    if (const int wrong = adopt(file_.number(), old); wrong != 0) return wrong;
     if (name_.empty()) {
       if (const int wrong = give_name(); wrong != 0) return wrong;
     }
     if (::rename(name_.c_str(), target_.c_str()) != 0) return errno;
     name_.clear();
+    // The new name must outlast a power cut too. Not every file system can promise it, and the file
+    // is complete either way.
+    const File directory(::open(folder_.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+    if (directory.open()) ::fsync(directory.number());
     return 0;
   }
 
@@ -167,7 +172,8 @@ class Draft {
 
   std::filesystem::path target_;
   std::string folder_;
-  File file_;
+  File file_{-1};
+  int problem_ = 0;
   std::string name_;  // while it has one of its own
 };
 
@@ -181,17 +187,12 @@ Outcome replace_file(const std::string& path, const std::string& bytes) {
   if (exists && !S_ISREG(old.st_mode)) {
     return Error(Code::argument, fmt::format("{}: is no file that can be replaced", path));
   }
-  Draft draft(target);
-  if (!draft.open()) return failure(path, "cannot be written", errno);
-  int wrong = write_all(draft.number(), bytes);
-  if (wrong == 0) wrong = adopt(draft.number(), exists ? &old : nullptr);
-  if (wrong == 0) wrong = draft.replace_target();
-  if (wrong != 0) return failure(path, "cannot be written", wrong);
-  // The new name must outlast a power cut too. Not every file system can promise it, and the file
-  // is complete either way.
-  const File directory(::open(draft.folder().c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  if (directory.open()) ::fsync(directory.number());
-  return Done{};
+  int wrong = 0;
+  for (const bool named : {false, true}) {
+    wrong = Draft(target, named).replace_target(bytes, exists ? &old : nullptr);
+    if (wrong == 0) return Done{};
+  }
+  return failure(path, "cannot be written", wrong);
 }
 
 }  // namespace loftledger::ods
