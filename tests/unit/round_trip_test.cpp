@@ -174,13 +174,17 @@ TEST(RoundTrip, FlatGardens) {
   }
 }
 
-// A package with the garden's cells and much beside them, as other programs may pack it.
-std::string packed_garden(unsigned seed) {
-  std::string text = garden({seed});
+// The flat garden as the content of a package.
+std::string as_content(std::string text) {
   constexpr std::string_view kEnd = "</office:document>";
   text.replace(text.rfind(kEnd), kEnd.size(), "</office:document-content>");
   constexpr std::string_view kStart = "<office:document ";
   text.replace(text.find(kStart), kStart.size(), "<office:document-content ");
+  return text;
+}
+
+// A package with the garden's cells and much beside them, as other programs may pack it.
+std::string packed_garden(std::string text) {
   ZipWriter out;
   out.store("mimetype", "application/vnd.oasis.opendocument.spreadsheet");
   out.store("Configurations2/toolbar/", "");
@@ -204,7 +208,7 @@ std::string packed_garden(unsigned seed) {
 TEST(RoundTrip, PackedGardens) {
   for (unsigned seed = 0; seed < kGardens / 4; ++seed) {
     SCOPED_TRACE(seed);
-    const std::string bytes = packed_garden(seed);
+    const std::string bytes = packed_garden(as_content(garden({seed})));
     Document document = read(bytes);
     ASSERT_TRUE(written(document, ".ods") == bytes);
     std::mt19937 random(seed);
@@ -254,6 +258,29 @@ TEST(RoundTrip, InUtf16) {
       ASSERT_TRUE(back.starts_with("<?xml version=\"1.0\" encoding=\"UTF-16\"?>"));
       expect_only_values_differ(plain, back.replace(back.find("UTF-16"), 6, "UTF-8"), set);
     }
+  }
+}
+
+TEST(RoundTrip, InUtf16InsideAPackage) {
+  for (unsigned seed = 0; seed < 20; ++seed) {
+    SCOPED_TRACE(seed);
+    const std::string plain = as_content(garden({seed}));
+    const std::string bytes = packed_garden(
+        "\xFF\xFE" + converted(with_declaration(plain, "UTF-16"), "UTF-8", "UTF-16LE"));
+    Document document = read(bytes);
+    ASSERT_TRUE(written(document, ".ods") == bytes);
+    std::mt19937 random(seed);
+    const std::set<CellAddress> set = change(document, plain, random, true);
+    const std::string after = written(document, ".ods");
+    expect_same_entries(bytes, after);
+    const std::string text = content(after);
+    ASSERT_TRUE(text.starts_with("\xFF\xFE"));
+    std::string back = converted(text.substr(2), "UTF-16LE", "UTF-8");
+    expect_only_values_differ(plain, back.replace(back.find("UTF-16"), 6, "UTF-8"), set);
+    // A flat document made from it is in UTF-8, and says nothing else.
+    const std::string flat = written(document, ".fods");
+    EXPECT_TRUE(flat.starts_with("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"));
+    EXPECT_EQ(masked(flat).cells.size(), masked(plain).cells.size());
   }
 }
 
