@@ -21,10 +21,9 @@ struct Objects {
   int pictures = 0;
   int notes = 0;
   int validations = 0;
-  bool operator==(const Objects&) const = default;
 };
 
-// From a flat document that the office wrote.
+// From a flat document.
 Objects objects_in(const fs::path& file) {
   pugi::xml_document document;
   EXPECT_TRUE(document.load_file(file.c_str())) << file;
@@ -92,14 +91,19 @@ TEST(Objects, AreAliveInTheOfficeWhateverTheForm) {
   int charts = 0;
   for (std::size_t i = 0; i < others.size(); ++i) {
     SCOPED_TRACE(others[i].filename());
-    const Objects before = objects_in(reference.files[i / 3]);
+    // A flat book's charts are what it says itself: from a flat file the office takes no chart that
+    // refers to a sheet further on, from a package it does.
+    const bool from_flat = originals[i / 3].extension() == ".fods";
+    const bool to_flat = others[i].extension() == ".fods";
+    const Objects read = objects_in(reference.files[i / 3]);
+    const Objects charted = from_flat && !to_flat ? objects_in(originals[i / 3]) : read;
     const Objects after = objects_in(converted.files[i]);
-    EXPECT_EQ(after.series, before.series);
-    EXPECT_EQ(after.titles, before.titles);
-    EXPECT_EQ(after.charts, before.charts);
-    EXPECT_EQ(after.pictures, before.pictures);
-    EXPECT_EQ(after.notes, before.notes);
-    EXPECT_EQ(after.validations, before.validations);
+    EXPECT_EQ(after.series, charted.series);
+    EXPECT_EQ(after.titles, charted.titles);
+    EXPECT_EQ(after.charts, charted.charts);
+    EXPECT_EQ(after.pictures, read.pictures);
+    EXPECT_EQ(after.notes, read.notes);
+    EXPECT_EQ(after.validations, read.validations);
     charts += after.charts;
   }
   EXPECT_GE(charts, 9);
