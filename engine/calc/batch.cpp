@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <atomic>
 #include <thread>
+#include <utility>
 
 #include "engine/calc/calculator.hpp"
 
@@ -70,6 +71,7 @@ void Calculator::calculate_batch() {
     calculate_blocks_together(first_block, end_block, threads);
   }
   for (std::size_t i = 0; i < threads; ++i) {
+    in_loops_ += workers_[i].calculated;
     calculated_ += std::exchange(workers_[i].calculated, 0);
   }
   for (const Member& member : batch_) nodes_[member.id].set_all(State::done);

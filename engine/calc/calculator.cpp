@@ -202,6 +202,7 @@ void Calculator::recalculate() {
     nodes_[id].set_all(State::dirty);
   }
   calculated_ = 0;
+  in_loops_ = 0;
   calculate(all);
 }
 
@@ -258,6 +259,7 @@ void Calculator::update() {
     }
   }
   calculated_ = 0;
+  in_loops_ = 0;
   calculate(dirty);
 }
 

@@ -46,6 +46,8 @@ class Calculator final : public standard::Cells {
   std::vector<CellError> errors() const;
   // How many cells the last calculation worked out.
   std::int64_t calculated() const { return calculated_; }
+  // How many of them in loops over columns.
+  std::int64_t calculated_in_loops() const { return in_loops_; }
 
   // A formula as typed in the cell `from`, with the workbook's cells and names at hand.
   standard::Operand evaluate(const formula::Tree& tree, CellAddress from);
@@ -196,6 +198,7 @@ class Calculator final : public standard::Cells {
   std::vector<Worker> workers_;
   std::vector<Area> changed_;
   std::int64_t calculated_ = 0;
+  std::int64_t in_loops_ = 0;
 };
 
 }  // namespace loftledger::calc

@@ -92,14 +92,15 @@ class ColumnProgram::Builder {
 
   // A step that takes the top `values` from the stack and puts its result there. Its block is free
   // for others once the result has been used, never for the step that uses it.
-  void push_step(Step step, std::size_t values, bool truth) {
+  void push_step(Step step, std::size_t values, bool truth, bool last_first = false) {
     step.begin = static_cast<std::uint32_t>(out_.operands_.size());
-    for (std::size_t i = stack_.size() - values; i < stack_.size(); ++i) {
-      out_.operands_.insert(out_.operands_.end(), stack_[i].registers.begin(),
-                            stack_[i].registers.end());
+    const std::size_t floor = stack_.size() - values;
+    for (std::size_t i = 0; i < values; ++i) {
+      const Entry& entry = stack_[last_first ? stack_.size() - 1 - i : floor + i];
+      out_.operands_.insert(out_.operands_.end(), entry.registers.begin(), entry.registers.end());
     }
     step.count = static_cast<std::uint32_t>(out_.operands_.size()) - step.begin;
-    stack_.resize(stack_.size() - values);
+    stack_.resize(floor);
     step.to = new_register();
     step.block = new_block();
     block_of_[step.to] = step.block;
@@ -180,8 +181,9 @@ class ColumnProgram::Builder {
     for (const Entry& argument : arguments) {
       if (needs_values && argument.registers.size() != 1) return false;
     }
+    // As in the office, functions over lists of numbers take their last argument first.
     push_step({.task = Task::function, .kernel = kernel->kernel}, instruction.count,
-              kernel->yields_truth);
+              kernel->yields_truth, !needs_values);
     return true;
   }
 

@@ -35,7 +35,8 @@ void choose_lanes(Lanes condition, Lanes yes, Lanes no, double* out, std::size_t
 // Whether no lane is NaN.
 bool all_numbers(const double* lane, std::size_t lanes);
 
-// A function over many rows: one entry an argument.
+// A function over many rows: one entry an argument, or a cell of one; the terms of a sum in the
+// order in which they are added.
 using Kernel = void (*)(std::span<const Lanes> arguments, double* out, std::size_t lanes);
 
 struct FunctionKernel {
