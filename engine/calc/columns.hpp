@@ -13,7 +13,7 @@
 namespace loftledger::calc {
 
 // Rows a step: a few blocks of this size stay in the fastest memory. A page is some of them.
-inline constexpr std::int32_t kLanes = 256;
+inline constexpr std::int32_t kLanes = 512;
 static_assert(sheet::kPageRows % kLanes == 0);
 
 class ColumnProgram {

@@ -7,6 +7,7 @@
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/rounding.hpp"
+#include "tests/bench/plain_loops.hpp"
 
 namespace loftledger::bench {
 
@@ -83,18 +84,9 @@ ByHand::ByHand(std::int32_t rows) {
   }
 }
 
-void ByHand::run(double factor) {
-  auto& [a, b, c, d, e, f, g, h, i] = columns_;
-  const std::size_t rows = a.size();
-  for (std::size_t r = 0; r < rows; ++r) b[r] = a[r] * factor + 1;
-  for (std::size_t r = 0; r < rows; ++r) c[r] = b[r] > 500 ? b[r] - 500 : b[r];
-  for (std::size_t r = 0; r < rows; ++r) d[r] = std::floor(c[r] / 3 * 100 + 0.5) / 100;
-  for (std::size_t r = 0; r < rows; ++r) e[r] = std::max(c[r], d[r]);
-  for (std::size_t r = 0; r < rows; ++r) f[r] = b[r] + c[r] + d[r];
-  for (std::size_t r = 0; r < rows; ++r) g[r] = f[r] - e[r] * 0.5;
-  for (std::size_t r = 0; r < rows; ++r) h[r] = g[r] < 0 ? 0 : g[r] / 2;
-  for (std::size_t r = 0; r < rows; ++r) i[r] = h[r] + b[r];
-}
+void ByHand::run(double factor) { plain_loops(columns_, factor); }
+
+void ByHand::run_at_best(double factor) { plain_loops_at_best(columns_, factor); }
 
 void ByHand::run_exactly(double factor) {
   using standard::forgiving_difference;
