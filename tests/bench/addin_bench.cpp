@@ -1,5 +1,6 @@
 // What a call of the add-in costs in Calc: loading and calculating a sheet of planning functions,
-// beside the same sheet with native formulas of the same arithmetic.
+// beside the same sheet with native formulas of the same arithmetic. Both as .ods, as Calc itself
+// writes it.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -33,9 +34,7 @@ constexpr Case kCases[] = {
      "LOFTLEDGER.PLANNING.MARGINPERBODY([.A%];[.B%];[.C%])"},
 };
 
-std::filesystem::path written(const support::TemporaryFolder& folder, const std::string& name,
-                              const char* formula) {
-  const std::filesystem::path file = folder.path() / (name + ".fods");
+void write_flat(const std::filesystem::path& file, const char* formula) {
   FlatWriter out(file);
   for (std::int32_t row = 0; row < kRows; ++row) {
     out.begin_row();
@@ -45,13 +44,23 @@ std::filesystem::path written(const support::TemporaryFolder& folder, const std:
     out.formula(numbered(formula, row));
     out.end_row();
   }
-  return file;
+}
+
+std::filesystem::path written(CalcSide& office, const support::TemporaryFolder& folder,
+                              const std::string& name, const char* formula) {
+  const std::filesystem::path flat = folder.path() / (name + ".fods");
+  write_flat(flat, formula);
+  std::filesystem::path out = folder.path() / (name + ".ods");
+  office.open(flat);
+  office.save_as_ods(out);
+  return out;
 }
 
 // Of two tables, A after B and B after A, so that what else the machine does meets both.
 bool measure(CalcSide& office, const support::TemporaryFolder& folder, const Case& each) {
-  const auto native = written(folder, std::string(each.name) + "-native", each.native);
-  const auto planning = written(folder, std::string(each.name) + "-planning", each.planning);
+  const auto native = written(office, folder, std::string(each.name) + "-native", each.native);
+  const auto planning =
+      written(office, folder, std::string(each.name) + "-planning", each.planning);
   double native_time = std::numeric_limits<double>::infinity();
   double planning_time = native_time;
   double native_calculation = native_time;
