@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "engine/formula/parse.hpp"
-#include "engine/graph/order.hpp"
 #include "engine/standard/calendar.hpp"
 
 namespace loftledger::calc {
@@ -78,6 +77,7 @@ void Calculator::build() {
   always_.clear();
   programs_.clear();
   column_programs_.clear();
+  plan_ = {};
   index_.assign(static_cast<std::size_t>(workbook_.sheets()), {});
   for (std::int32_t s = 0; s < workbook_.sheets(); ++s) {
     const sheet::Sheet& sheet = workbook_.sheet(s);
@@ -203,7 +203,7 @@ void Calculator::recalculate() {
   }
   calculated_ = 0;
   in_loops_ = 0;
-  calculate(all);
+  calculate(in_order(all));
 }
 
 void Calculator::set(CellAddress address, Value value) {
@@ -219,9 +219,25 @@ void Calculator::update() {
     recalculate();
     return;
   }
+  if (plan_.order.empty() || plan_.changed != changed_) {
+    make_plan(std::exchange(changed_, {}));
+  } else {
+    changed_.clear();
+    for (const auto& [id, rows] : plan_.dirty) {
+      Node& node = nodes_[id];
+      node.set_all(State::dirty);
+      node.dirty_first = rows.first;
+      node.dirty_end = rows.end;
+    }
+  }
+  calculated_ = 0;
+  in_loops_ = 0;
+  calculate(plan_.order);
+}
+
+void Calculator::make_plan(std::vector<Area> changed) {
   std::vector<NodeId> dirty;
-  std::vector<Area> spreading = std::move(changed_);
-  changed_.clear();
+  std::vector<Area> spreading = changed;
   // The rows as well, once more where they became more than they were.
   const auto mark = [&](NodeId id, Rows rows) {
     Node& node = nodes_[id];
@@ -258,12 +274,13 @@ void Calculator::update() {
       }
     }
   }
-  calculated_ = 0;
-  in_loops_ = 0;
-  calculate(dirty);
+  plan_ = {std::move(changed), {}, in_order(dirty)};
+  for (NodeId id : dirty) {
+    plan_.dirty.emplace_back(id, Rows{nodes_[id].dirty_first, nodes_[id].dirty_end});
+  }
 }
 
-void Calculator::calculate(const std::vector<NodeId>& dirty) {
+std::vector<graph::Component> Calculator::in_order(const std::vector<NodeId>& dirty) const {
   const auto needs = [&](NodeId id, std::vector<NodeId>& out) {
     const Node& node = nodes_[id];
     for (const RelativeArea& reference : node.program->references) {
@@ -287,8 +304,10 @@ void Calculator::calculate(const std::vector<NodeId>& dirty) {
       }
     }
   };
-  const std::vector<graph::Component> order =
-      graph::in_order(dirty, static_cast<std::uint32_t>(nodes_.size()), needs);
+  return graph::in_order(dirty, static_cast<std::uint32_t>(nodes_.size()), needs);
+}
+
+void Calculator::calculate(const std::vector<graph::Component>& order) {
   for (const graph::Component& component : order) {
     if (component.nodes.size() == 1 && !component.knot) {
       const NodeId id = component.nodes[0];

@@ -15,6 +15,7 @@
 #include "engine/calc/machine.hpp"
 #include "engine/calc/program.hpp"
 #include "engine/graph/intervals.hpp"
+#include "engine/graph/order.hpp"
 #include "engine/sheet/workbook.hpp"
 #include "engine/standard/cells.hpp"
 
@@ -123,6 +124,12 @@ class Calculator final : public standard::Cells {
     std::int32_t first = 0;
     std::int32_t end = 0;
   };
+  // What a change makes necessary. Who tries many values in the same cells needs it many times.
+  struct Plan {
+    std::vector<Area> changed;
+    std::vector<std::pair<NodeId, Rows>> dirty;
+    std::vector<graph::Component> order;
+  };
   // Runs of formulas that are worked out together, a block of rows at a time, so that what one
   // writes is still close to the processor when the next one reads it. Each of them reads of the
   // others only cells of its own row.
@@ -153,7 +160,10 @@ class Calculator final : public standard::Cells {
   std::optional<Unit> unit_at(CellAddress address) const;
   // The rows and columns that all cells of the node together read through one reference.
   std::optional<Area> reach(const Node& node, const RelativeArea& reference) const;
-  void calculate(const std::vector<NodeId>& dirty);
+  // Follows changes to all that depends on them.
+  void make_plan(std::vector<Area> changed);
+  std::vector<graph::Component> in_order(const std::vector<NodeId>& dirty) const;
+  void calculate(const std::vector<graph::Component>& order);
   void calculate_component(const std::vector<NodeId>& nodes, bool knot);
   void calculate_rows(Node& node, bool upwards);
   const ColumnProgram* column_program_for(const Program& program);
@@ -197,6 +207,7 @@ class Calculator final : public standard::Cells {
   std::vector<Member> batch_;
   std::vector<Worker> workers_;
   std::vector<Area> changed_;
+  Plan plan_;
   std::int64_t calculated_ = 0;
   std::int64_t in_loops_ = 0;
 };

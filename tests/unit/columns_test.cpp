@@ -360,15 +360,20 @@ TEST_F(Changes, GiveWhatCalculatingAllAnewGives) {
     Calculator calculator(workbook, {});
     calculator.recalculate();
     for (int change = 0; change < 12; ++change) {
-      const auto changed = static_cast<std::int32_t>(random() % 3 + 1);
-      for (std::int32_t i = 0; i < changed; ++i) {
-        Value value = static_cast<double>(random() % 100) / 8;
-        if (random() % 8 == 0) value = "text";
-        calculator.set({0, static_cast<std::int32_t>(random() % kFew),
-                        static_cast<std::int32_t>(random() % 2)},
-                       value);
+      std::vector<CellAddress> cells;
+      for (std::uint64_t i = random() % 3 + 1; i > 0; --i) {
+        cells.push_back({0, static_cast<std::int32_t>(random() % kFew),
+                         static_cast<std::int32_t>(random() % 2)});
       }
-      calculator.update();
+      // Some values one after the other in the same cells, as somebody does who tries them out.
+      for (std::uint64_t tries = random() % 3 + 1; tries > 0; --tries) {
+        for (const CellAddress& cell : cells) {
+          Value value = static_cast<double>(random() % 100) / 8;
+          if (random() % 8 == 0) value = "text";
+          calculator.set(cell, value);
+        }
+        calculator.update();
+      }
       std::vector<Value> updated;
       for (std::int32_t c = 0; c < kColumns; ++c) {
         for (std::int32_t row = 0; row < kFew; ++row) updated.push_back(workbook.get({0, row, c}));
