@@ -80,11 +80,10 @@ void Calculator::calculate_batch() {
 
 void Calculator::prepare(Worker& worker) const {
   worker.rooms.resize(std::max(worker.rooms.size(), batch_.size()));
-  worker.ready.assign(batch_.size(), 0);
   for (std::size_t i = 0; i < batch_.size(); ++i) {
     const Node& node = nodes_[batch_[i].id];
-    worker.ready[i] = batch_[i].program->prepare(
-        workbook_, {node.sheet, node.first_row, node.column}, worker.rooms[i], worker.scratch);
+    batch_[i].program->prepare(workbook_, {node.sheet, node.first_row, node.column},
+                               worker.rooms[i], worker.scratch);
   }
 }
 
@@ -96,17 +95,17 @@ std::size_t Calculator::calculate_block(std::int32_t block, std::size_t from,
     const std::int32_t lanes = std::min((block + 1) * kLanes, member.end_row) - row;
     if (lanes <= 0) continue;
     const Node& node = nodes_[member.id];
-    ColumnProgram::Room& room = worker.rooms[i];
-    if (worker.ready[i] == 0 || !member.program->read(workbook_, {node.sheet, row, node.column},
-                                                      lanes, room, worker.scratch)) {
-      return i;
-    }
     const std::span<double> out =
         member.column->page_to_write(row / sheet::kPageRows)
             .block_to_write(
                 row % sheet::kPageRows, lanes,
                 member.program->yields_truth() ? Value::Kind::boolean : Value::Kind::number);
-    if (!member.program->run(room, worker.scratch, out)) return i;
+    const bool all = member.program->run(workbook_, {node.sheet, row, node.column}, worker.rooms[i],
+                                         worker.scratch, out);
+    if (!all) {
+      worker.unfinished = out;
+      return i;
+    }
     worker.calculated += lanes;
   }
   return batch_.size();
@@ -117,9 +116,13 @@ void Calculator::finish_block(std::int32_t block, std::size_t from, Worker& work
        i = calculate_block(block, i + 1, worker)) {
     const Member& member = batch_[i];
     Node& node = nodes_[member.id];
-    const std::int32_t end = std::min((block + 1) * kLanes, member.end_row);
-    for (std::int32_t row = std::max(block * kLanes, member.first_row); row < end; ++row) {
-      compute(node, row - node.first_row);
+    const std::int32_t first = std::max(block * kLanes, member.first_row) - node.first_row;
+    for (std::size_t lane = 0; lane < worker.unfinished.size(); ++lane) {
+      if (worker.unfinished[lane] == worker.unfinished[lane]) {
+        ++worker.calculated;
+      } else {
+        compute(node, first + static_cast<std::int32_t>(lane));
+      }
     }
   }
 }

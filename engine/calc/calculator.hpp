@@ -144,8 +144,9 @@ class Calculator final : public standard::Cells {
   struct Worker {
     ColumnProgram::Scratch scratch;
     std::vector<ColumnProgram::Room> rooms;  // by member
-    std::vector<std::uint8_t> ready;         // by member: whether loops can work it out
     std::int64_t calculated = 0;
+    // Of the member at which a block stopped: its results, NaN where they are still to be found.
+    std::span<const double> unfinished;
     // Blocks, and the members from which on they are still to be worked out.
     std::vector<std::pair<std::int32_t, std::size_t>> left;
   };
@@ -172,8 +173,8 @@ class Calculator final : public standard::Cells {
   bool fits_batch(const Node& node) const;
   void calculate_batch();
   void prepare(Worker& worker) const;
-  // Works out a block of rows from that member on; where a member's rows must be worked out by
-  // themselves it stops and says which one.
+  // Works out a block of rows from that member on; where some of a member's rows must be worked out
+  // by themselves it stops and says which one.
   std::size_t calculate_block(std::int32_t block, std::size_t member, Worker& worker) const;
   // A block whole: what calculate_block() leaves is worked out cell by cell.
   void finish_block(std::int32_t block, std::size_t member, Worker& worker);

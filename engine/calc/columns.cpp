@@ -1,6 +1,7 @@
 #include "engine/calc/columns.hpp"
 
 #include <algorithm>
+#include <limits>
 
 namespace loftledger::calc {
 
@@ -22,6 +23,7 @@ class ColumnProgram::Builder {
       return false;
     }
     out_.result_ = stack_[0].registers[0];
+    needs_number(out_.result_);
     out_.yields_truth_ = stack_[0].truth;
     return true;
   }
@@ -88,6 +90,23 @@ class ColumnProgram::Builder {
   // The value on top is one number.
   bool single() const { return !stack_.empty() && stack_.back().registers.size() == 1; }
 
+  // The cell of the register is handed on as it is: a truth value must stay one.
+  void needs_number(Register used) {
+    restrict_place(used, [](Place& place) { place.truth_counts = place.blank_counts = false; });
+  }
+  // An empty cell is passed over where the register is used, not taken for 0.
+  void needs_content(Register used) {
+    restrict_place(used, [](Place& place) { place.blank_counts = false; });
+  }
+  template <class Restrict>
+  void restrict_place(Register used, Restrict restrict) {
+    for (std::vector<Place>* places : {&out_.fixed_, &out_.places_}) {
+      for (Place& place : *places) {
+        if (place.to == used) restrict(place);
+      }
+    }
+  }
+
   void push(Register to, bool truth) { stack_.push_back({{to}, truth}); }
 
   // A step that takes the top `values` from the stack and puts its result there. Its block is free
@@ -132,8 +151,11 @@ class ColumnProgram::Builder {
     Entry entry;
     for (std::int32_t c = r.first_column; c <= r.last_column; ++c) {
       for (std::int32_t row = r.first_row; row <= r.last_row; ++row) {
-        entry.registers.push_back(
-            place({0, 0, r.first_sheet, row, c, r.first_row_absolute, r.first_column_absolute}));
+        entry.registers.push_back(place({.sheet = r.first_sheet,
+                                         .row = row,
+                                         .column = c,
+                                         .row_absolute = r.first_row_absolute,
+                                         .column_absolute = r.first_column_absolute}));
       }
     }
     stack_.push_back(std::move(entry));
@@ -180,6 +202,9 @@ class ColumnProgram::Builder {
     const bool needs_values = function.takes.starts_with("v");
     for (const Entry& argument : arguments) {
       if (needs_values && argument.registers.size() != 1) return false;
+      // A sum alone does not care whether it passes over a cell or adds 0.
+      if (needs_values || kernel->name == "SUM") continue;
+      for (const Register used : argument.registers) needs_content(used);
     }
     // As in the office, functions over lists of numbers take their last argument first.
     push_step({.task = Task::function, .kernel = kernel->kernel}, instruction.count,
@@ -195,6 +220,7 @@ class ColumnProgram::Builder {
     const bool no = stack_.back().truth;
     // A column of results is either numbers or truth values.
     if (yes != no) return false;
+    for (const Entry& arm : std::span(stack_).last(2)) needs_number(arm.registers[0]);
     push_step({.task = Task::choose}, 3, yes);
     return true;
   }
@@ -214,37 +240,63 @@ std::unique_ptr<ColumnProgram> ColumnProgram::make(const Program& program) {
   return out;
 }
 
+namespace {
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+// The numbers of some rows of a page, where all of them are numbers.
+const double* numbers_side_by_side(const sheet::Page& page, std::size_t start, std::size_t rows) {
+  if (!page.all_numbers()) {
+    for (const Value::Kind kind : page.kinds().subspan(start, rows)) {
+      if (kind != Value::Kind::number) return nullptr;
+    }
+  }
+  return page.numbers().data() + start;
+}
+
+}  // namespace
+
 const double* ColumnProgram::load(const sheet::Workbook& workbook, const Place& place,
-                                  CellAddress first, std::int32_t lanes, double* room) {
+                                  CellAddress first, std::span<double> copy) {
   const std::int32_t sheet = place.sheet < 0 ? first.sheet : place.sheet;
   const std::int32_t index = place.column_absolute ? place.column : first.column + place.column;
   const std::int32_t row = place.row_absolute ? place.row : first.row + place.row;
-  if (index < 0 || index >= kMaxColumns || row < 0 || row + lanes > kMaxRows) return nullptr;
+  const auto lanes = static_cast<std::int32_t>(copy.size());
+  if (index < 0 || index >= kMaxColumns || row < 0 || row + lanes > kMaxRows) {
+    std::fill(copy.begin(), copy.end(), kNone);
+    return copy.data();
+  }
   const sheet::Column* column = workbook.sheet(sheet).column(index);
-  if (column == nullptr) return nullptr;
-  const auto part_of = [&](std::int32_t from, std::int32_t count) -> const double* {
-    const sheet::Page* page = column->page(from / sheet::kPageRows);
-    if (page == nullptr) return nullptr;
-    const auto start = static_cast<std::size_t>(from % sheet::kPageRows);
-    const auto length = static_cast<std::size_t>(count);
-    if (!page->all_numbers()) {
-      for (const Value::Kind kind : page->kinds().subspan(start, length)) {
-        if (kind != Value::Kind::number) return nullptr;
-      }
+  for (std::int32_t done = 0; done < lanes;) {
+    const std::int32_t start = (row + done) % sheet::kPageRows;
+    const std::int32_t rows = std::min(lanes - done, sheet::kPageRows - start);
+    const auto part = copy.subspan(static_cast<std::size_t>(done), static_cast<std::size_t>(rows));
+    const sheet::Page* page =
+        column == nullptr ? nullptr : column->page((row + done) / sheet::kPageRows);
+    done += rows;
+    if (page == nullptr) {
+      std::fill(part.begin(), part.end(), place.blank_counts ? 0 : kNone);
+      continue;
     }
-    return page->numbers().data() + start;
-  };
-  const std::int32_t in_page = std::min(lanes, sheet::kPageRows - row % sheet::kPageRows);
-  const double* head = part_of(row, in_page);
-  if (head == nullptr || in_page == lanes) return head;
-  const double* tail = part_of(row + in_page, lanes - in_page);
-  if (tail == nullptr) return nullptr;
-  std::copy_n(head, in_page, room);
-  std::copy_n(tail, lanes - in_page, room + in_page);
-  return room;
+    const auto at = static_cast<std::size_t>(start);
+    if (const double* numbers = numbers_side_by_side(*page, at, part.size())) {
+      if (rows == lanes) return numbers;
+      std::copy_n(numbers, rows, part.data());
+      continue;
+    }
+    for (std::size_t i = 0; i < part.size(); ++i) {
+      const Value::Kind kind = page->kinds()[at + i];
+      const bool counts = kind == Value::Kind::number ||
+                          (kind == Value::Kind::boolean && place.truth_counts) ||
+                          (kind == Value::Kind::empty && place.blank_counts);
+      // An empty cell holds 0, a truth value 1 or 0.
+      part[i] = counts ? page->numbers()[at + i] : kNone;
+    }
+  }
+  return copy.data();
 }
 
-bool ColumnProgram::prepare(const sheet::Workbook& workbook, CellAddress any, Room& room,
+void ColumnProgram::prepare(const sheet::Workbook& workbook, CellAddress any, Room& room,
                             Scratch& scratch) const {
   const std::size_t needed = std::size_t{blocks_} * kLanes;
   if (scratch.numbers.size() < needed) scratch.numbers.resize(needed);
@@ -258,29 +310,22 @@ bool ColumnProgram::prepare(const sheet::Workbook& workbook, CellAddress any, Ro
   };
   for (const Constant& constant : constants_) fill(constant.to, constant.number);
   for (const Place& place : fixed_) {
-    const double* one = load(workbook, place, any, 1, nullptr);
-    if (one == nullptr) return false;
-    fill(place.to, *one);
+    double one = 0;
+    fill(place.to, *load(workbook, place, any, {&one, 1}));
   }
-  return true;
 }
 
-bool ColumnProgram::read(const sheet::Workbook& workbook, CellAddress first, std::int32_t lanes,
-                         Room& room, Scratch& scratch) const {
-  for (const Place& place : places_) {
-    double* block = scratch.numbers.data() + std::size_t{place.block} * kLanes;
-    const double* numbers = load(workbook, place, first, lanes, block);
-    if (numbers == nullptr) return false;
-    room.registers[place.to] = {numbers, false};
-  }
-  return true;
-}
-
-bool ColumnProgram::run(Room& room, Scratch& scratch, std::span<double> out) const {
+bool ColumnProgram::run(const sheet::Workbook& workbook, CellAddress first, Room& room,
+                        Scratch& scratch, std::span<double> out) const {
   const std::size_t n = out.size();
+  const auto block = [&](std::uint16_t index) {
+    return scratch.numbers.data() + std::size_t{index} * kLanes;
+  };
+  for (const Place& place : places_) {
+    room.registers[place.to] = {load(workbook, place, first, {block(place.block), n}), false};
+  }
   for (const Step& step : steps_) {
-    double* to =
-        step.to == result_ ? out.data() : scratch.numbers.data() + std::size_t{step.block} * kLanes;
+    double* to = step.to == result_ ? out.data() : block(step.block);
     scratch.arguments.clear();
     for (std::uint32_t i = 0; i < step.count; ++i) {
       scratch.arguments.push_back(room.registers[operands_[step.begin + i]]);

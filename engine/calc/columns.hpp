@@ -33,18 +33,15 @@ class ColumnProgram {
     std::vector<standard::Lanes> registers;
   };
 
-  // Reads what is the same in all rows. False where one of those cells is no number; then every
-  // row must be worked out by itself. Any cell of the column will do.
-  bool prepare(const sheet::Workbook& workbook, CellAddress any, Room& room,
+  // Reads what is the same in all rows. Any cell of the column will do.
+  void prepare(const sheet::Workbook& workbook, CellAddress any, Room& room,
                Scratch& scratch) const;
 
-  // Finds the cells that the rows from `first` on read, at most kLanes. False where one of them is
-  // no number: then these rows must be worked out by themselves.
-  bool read(const sheet::Workbook& workbook, CellAddress first, std::int32_t lanes, Room& room,
-            Scratch& scratch) const;
-  // Works out the rows that were read last. False where one of them yields no number; then `out`
-  // means nothing, and these rows must be worked out by themselves.
-  bool run(Room& room, Scratch& scratch, std::span<double> out) const;
+  // Works out the rows from `first` on, as many as `out` has room for, at most kLanes. False where
+  // some of them read or yield anything but a number: these hold NaN, and must be worked out by
+  // themselves.
+  bool run(const sheet::Workbook& workbook, CellAddress first, Room& room, Scratch& scratch,
+           std::span<double> out) const;
 
   // The results are TRUE and FALSE.
   bool yields_truth() const { return yields_truth_; }
@@ -65,12 +62,16 @@ class ColumnProgram {
   // One cell, as a distance from the row's own.
   struct Place {
     Register to = 0;
-    std::uint16_t block = 0;  // of the scratch numbers, for cells from two pages
+    std::uint16_t block =
+        0;  // of the scratch numbers, for cells that are not just numbers side by side
     std::int32_t sheet = -1;
     std::int32_t row = 0;
     std::int32_t column = 0;
     bool row_absolute = false;
     bool column_absolute = false;
+    // Whether a truth value computes as 1 or 0, and an empty cell as 0, in all uses of the cell.
+    bool truth_counts = true;
+    bool blank_counts = true;
 
     bool same_cell(const Place& other) const {
       return sheet == other.sheet && row == other.row && column == other.column &&
@@ -84,7 +85,7 @@ class ColumnProgram {
   class Builder;
 
   static const double* load(const sheet::Workbook& workbook, const Place& place, CellAddress first,
-                            std::int32_t lanes, double* room);
+                            std::span<double> copy);
 
   std::vector<Constant> constants_;
   std::vector<Place> fixed_;   // the same cell for all rows
