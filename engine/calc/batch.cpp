@@ -1,6 +1,7 @@
 // The part of the calculator that works out runs of formulas in loops, on as many threads as pay.
 #include <algorithm>
 #include <atomic>
+#include <system_error>
 #include <thread>
 #include <utility>
 
@@ -144,8 +145,12 @@ void Calculator::calculate_blocks_together(std::int32_t first, std::int32_t end,
   };
   {
     std::vector<std::jthread> others;
-    for (std::size_t i = 1; i < threads; ++i) {
-      others.emplace_back([&work, &worker = workers_[i]] { work(worker); });
+    try {
+      for (std::size_t i = 1; i < threads; ++i) {
+        others.emplace_back([&work, &worker = workers_[i]] { work(worker); });
+      }
+    } catch (const std::system_error&) {
+      // No more threads are to be had: those that run take all blocks.
     }
     work(workers_[0]);
   }
