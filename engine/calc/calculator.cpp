@@ -237,18 +237,17 @@ void Calculator::update() {
 
 void Calculator::make_plan(std::vector<Area> changed) {
   std::vector<NodeId> dirty;
-  std::vector<Area> spreading = changed;
-  // The rows as well, once more where they became more than they were.
-  const auto mark = [&](NodeId id, Rows rows) {
+  // The rows of the node as an area where they became more than they were.
+  const auto mark = [&](NodeId id, Rows rows) -> std::optional<Area> {
     Node& node = nodes_[id];
-    if (rows.first >= rows.end) return;
+    if (rows.first >= rows.end) return std::nullopt;
     if (node.state == State::done) {
       node.set_all(State::dirty);
       node.dirty_first = rows.first;
       node.dirty_end = rows.end;
       dirty.push_back(id);
     } else {
-      if (rows.first >= node.dirty_first && rows.end <= node.dirty_end) return;
+      if (rows.first >= node.dirty_first && rows.end <= node.dirty_end) return std::nullopt;
       // What reads its own rows, or changes in many places, is not followed step by step.
       const bool all = ++node.growths > kMostGrowths;
       node.dirty_first = all ? 0 : std::min(node.dirty_first, rows.first);
@@ -257,26 +256,40 @@ void Calculator::make_plan(std::vector<Area> changed) {
     Area area = node.area();
     area.last_row = area.first_row + node.dirty_end - 1;
     area.first_row += node.dirty_first;
-    spreading.push_back(area);
+    return area;
   };
-  for (NodeId id : always_) mark(id, {0, nodes_[id].rows});
-  while (!spreading.empty()) {
-    const Area area = spreading.back();
-    spreading.pop_back();
+  std::vector<Area> spreading = changed;
+  for (NodeId id : always_) {
+    if (const auto area = mark(id, {0, nodes_[id].rows})) spreading.push_back(*area);
+  }
+  follow(std::move(spreading), [&](NodeId id, const Area& read) -> std::optional<Area> {
+    const Node& node = nodes_[id];
+    const bool all = node.dirty_first == 0 && node.dirty_end == node.rows;
+    if (node.state != State::done && all) return std::nullopt;
+    return mark(id, rows_reading(node, read));
+  });
+  plan_ = {std::move(changed), {}, in_order(dirty)};
+  for (NodeId id : dirty) {
+    plan_.dirty.emplace_back(id, Rows{nodes_[id].dirty_first, nodes_[id].dirty_end});
+  }
+}
+
+void Calculator::follow(std::vector<Area> areas,
+                        FunctionRef<std::optional<Area>(NodeId, const Area&)> reached) const {
+  while (!areas.empty()) {
+    const Area area = areas.back();
+    areas.pop_back();
+    const auto read_by = [&](NodeId id) {
+      if (const auto further = reached(id, area)) areas.push_back(*further);
+    };
     for (std::int32_t s = area.first_sheet; s <= area.last_sheet; ++s) {
       const auto& columns = index_[static_cast<std::size_t>(s)];
       for (std::int32_t c = area.first_column;
            c <= area.last_column && static_cast<std::size_t>(c) < columns.size(); ++c) {
         const graph::Intervals& readers = columns[static_cast<std::size_t>(c)].readers;
-        if (readers.empty()) continue;
-        readers.meeting(area.first_row, area.last_row,
-                        [&](NodeId id) { mark(id, rows_reading(nodes_[id], area)); });
+        if (!readers.empty()) readers.meeting(area.first_row, area.last_row, read_by);
       }
     }
-  }
-  plan_ = {std::move(changed), {}, in_order(dirty)};
-  for (NodeId id : dirty) {
-    plan_.dirty.emplace_back(id, Rows{nodes_[id].dirty_first, nodes_[id].dirty_end});
   }
 }
 

@@ -161,7 +161,10 @@ class Calculator final : public standard::Cells {
   std::optional<Unit> unit_at(CellAddress address) const;
   // The rows and columns that all cells of the node together read through one reference.
   std::optional<Area> reach(const Node& node, const RelativeArea& reference) const;
-  // Follows changes to all that depends on them.
+  // Hands over every node that reads one of the areas, with that area; what `reached` gives back
+  // is followed as well.
+  void follow(std::vector<Area> areas,
+              FunctionRef<std::optional<Area>(NodeId, const Area&)> reached) const;
   void make_plan(std::vector<Area> changed);
   std::vector<graph::Component> in_order(const std::vector<NodeId>& dirty) const;
   void calculate(const std::vector<graph::Component>& order);

@@ -12,7 +12,7 @@
 // A loop that the compiler makes twice, once for processors with wide registers; which one runs is
 // found out when the program is loaded. Neither fuses a product with a sum: the bits are the same.
 // (A sanitizer is not ready yet when that is found out.)
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && \
+#if defined(__x86_64__) && defined(__gnu_linux__) && defined(__GNUC__) && !defined(__clang__) && \
     !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
 #define LOFTLEDGER_WIDE [[gnu::target_clones("avx2", "default")]]
 #else
