@@ -4,7 +4,6 @@
 
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
 #include <string>
 
 #include "engine/calc/calculator.hpp"
@@ -20,17 +19,8 @@ constexpr std::int32_t kSizes[] = {1000, 10000, 100000, 1000000};
 constexpr int kTimes = 30;
 constexpr std::chrono::seconds kLimit{120};
 
-// The most memory that this process held at once, in bytes.
-double peak() {
-  std::ifstream in("/proc/self/status");
-  for (std::string line; std::getline(in, line);) {
-    if (line.starts_with("VmHWM:")) return std::stod(line.substr(6)) * 1024;
-  }
-  return 0;
-}
-
 int measure_here(std::int32_t cells) {
-  const double before = peak();
+  const double before = peak_megabytes();
   sheet::Workbook workbook;
   const double filled = best_of(1, [&] { fill(workbook, cells / kFormulaColumns); });
   calc::Calculator calculator(workbook, {});
@@ -45,9 +35,10 @@ int measure_here(std::int32_t cells) {
     calculator.set({0, cells / kFormulaColumns / 2, 0}, value += 0.001);
     calculator.update();
   });
+  const double megabytes = peak_megabytes() - before;
   fmt::print("{:>9}{:>12.2f}{:>12.3f}{:>12.3f}{:>12.3f}{:>12.4f}{:>10.2f}{:>9.0f}\n", cells,
-             filled * 1e3, first * 1e3, again * 1e3, all * 1e3, one * 1e3,
-             (peak() - before) / 0x1p20, (peak() - before) / cells);
+             filled * 1e3, first * 1e3, again * 1e3, all * 1e3, one * 1e3, megabytes,
+             megabytes * 0x1p20 / cells);
   return 0;
 }
 
