@@ -248,10 +248,11 @@ void Calculator::make_plan(std::vector<Area> changed) {
       dirty.push_back(id);
     } else {
       if (rows.first >= node.dirty_first && rows.end <= node.dirty_end) return std::nullopt;
-      // What reads its own rows, or changes in many places, is not followed step by step.
+      // What reads its own rows, or changes in many places, is not followed step by step: in the
+      // direction in which the rows become more, all of them do.
       const bool all = ++node.growths > kMostGrowths;
-      node.dirty_first = all ? 0 : std::min(node.dirty_first, rows.first);
-      node.dirty_end = all ? node.rows : std::max(node.dirty_end, rows.end);
+      if (rows.first < node.dirty_first) node.dirty_first = all ? 0 : rows.first;
+      if (rows.end > node.dirty_end) node.dirty_end = all ? node.rows : rows.end;
     }
     Area area = node.area();
     area.last_row = area.first_row + node.dirty_end - 1;

@@ -201,6 +201,10 @@ TEST(Recalculation, AChainOfAHundredThousandInWorstOrderIsFine) {
   Calculator calculator(workbook, {});
   calculator.recalculate();
   EXPECT_EQ(workbook.get({0, 0, 0}).number(), kLength + 1);
+  calculator.set({0, kLength, 0}, 2.0);
+  calculator.update();
+  EXPECT_EQ(workbook.get({0, 0, 0}).number(), kLength + 2);
+  EXPECT_EQ(calculator.calculated(), kLength);
 }
 
 TEST(Recalculation, AChainThroughTwoColumnsIsWorkedOutOnDemand) {
@@ -243,6 +247,9 @@ TEST(Recalculation, AChainThroughSheetsInWorstOrderIsFine) {
   Calculator calculator(workbook, {});
   calculator.recalculate();
   EXPECT_EQ(workbook.get({0, 0, 0}).number(), kSheets * kRows + 1);
+  calculator.set({0, kRows, 0}, 2.0);
+  calculator.update();
+  EXPECT_EQ(workbook.get({0, 0, 0}).number(), kSheets * kRows + 2);
 }
 
 }  // namespace
