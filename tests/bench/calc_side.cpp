@@ -44,8 +44,8 @@ PropertyValue property(const char* name, const T& value) {
 }  // namespace
 
 struct CalcSide::Impl {
-  explicit Impl(const std::filesystem::path& extension)
-      : office(extension), problem(office.problem()) {
+  Impl(const std::filesystem::path& extension, support::Results results)
+      : office(extension, results), problem(office.problem()) {
     if (!problem.empty()) return;
     remote = std::make_unique<office::Remote>(office);
     if (!remote->connect()) problem = "the office does not answer";
@@ -76,8 +76,8 @@ struct CalcSide::Impl {
   std::string problem;
 };
 
-CalcSide::CalcSide(const std::filesystem::path& extension)
-    : impl_(std::make_unique<Impl>(extension)) {}
+CalcSide::CalcSide(const std::filesystem::path& extension, support::Results results)
+    : impl_(std::make_unique<Impl>(extension, results)) {}
 
 CalcSide::~CalcSide() { close(); }
 

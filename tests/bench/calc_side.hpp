@@ -7,6 +7,8 @@
 #include <memory>
 #include <string>
 
+#include "tests/support/office.hpp"
+
 namespace loftledger::bench {
 
 using Seconds = double;
@@ -14,8 +16,9 @@ using Seconds = double;
 class CalcSide {
  public:
   // Starts the office with a profile of its own, and with the extension unless the path is empty.
-  // It calculates every formula when it loads a file. problem() says what went wrong.
-  explicit CalcSide(const std::filesystem::path& extension = {});
+  // problem() says what went wrong.
+  explicit CalcSide(const std::filesystem::path& extension = {},
+                    support::Results results = support::Results::calculated_anew);
   ~CalcSide();
   CalcSide(const CalcSide&) = delete;
   CalcSide& operator=(const CalcSide&) = delete;
