@@ -10,7 +10,9 @@ namespace {
 // One area a line.
 // clang-format off
 constexpr StandardFunctions (*kAreas[])() = {
+    bessel_functions,
     code_functions,
+    complex_functions,
     conditional_functions,
     correlation_functions,
     database_functions,
@@ -28,6 +30,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     math_functions,
     matrix_functions,
     numeral_functions,
+    radix_functions,
     rank_functions,
     reference_functions,
     regression_functions,
@@ -37,6 +40,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     sum_functions,
     text_functions,
     total_functions,
+    unit_functions,
 };
 // clang-format on
 

@@ -9,7 +9,9 @@ namespace loftledger::standard {
 
 using StandardFunctions = std::span<const StandardFunction>;
 
+StandardFunctions bessel_functions();
 StandardFunctions code_functions();
+StandardFunctions complex_functions();
 StandardFunctions conditional_functions();
 StandardFunctions correlation_functions();
 StandardFunctions database_functions();
@@ -27,6 +29,7 @@ StandardFunctions lookup_functions();
 StandardFunctions math_functions();
 StandardFunctions matrix_functions();
 StandardFunctions numeral_functions();
+StandardFunctions radix_functions();
 StandardFunctions rank_functions();
 StandardFunctions reference_functions();
 StandardFunctions regression_functions();
@@ -36,5 +39,6 @@ StandardFunctions statistics_functions();
 StandardFunctions sum_functions();
 StandardFunctions text_functions();
 StandardFunctions total_functions();
+StandardFunctions unit_functions();
 
 }  // namespace loftledger::standard
