@@ -279,7 +279,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   if (ending) {
     result = *ending;
   } else if (spread.empty()) {
-    standard::Call call(f.name, {stack_.data() + first, instruction.count}, cells_, here_,
+    standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array);
     result = f.body(call);
   } else {
@@ -289,7 +289,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     for (std::size_t r = 0; r < rows && !stop_; ++r) {
       for (std::size_t c = 0; c < columns && !stop_; ++c) {
         for (const auto& [index, matrix] : spread) arguments[index] = repeated(matrix, r, c);
-        standard::Call call(f.name, arguments, cells_, here_, instruction.array);
+        standard::Call call(f, arguments, cells_, here_, instruction.array);
         out.at(r, c) = as_value(f.body(call));
       }
     }

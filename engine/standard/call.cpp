@@ -315,11 +315,16 @@ void Call::values(std::size_t index, FunctionRef<bool(const Value&)> visit) {
   }
 }
 
+std::string_view Call::name() const { return function_.name; }
+
+Error Call::not_finite() const {
+  const Code code = function_.counting == Counting::addin ? Code::argument : Code::number;
+  return Error(code, fmt::format("{}: the result is no finite number", name()));
+}
+
 Operand Call::finish(double result) const {
   if (failed()) return failure();
-  if (!std::isfinite(result)) {
-    return Error(Code::number, fmt::format("{}: the result is no finite number", name_));
-  }
+  if (!std::isfinite(result)) return not_finite();
   return result;
 }
 

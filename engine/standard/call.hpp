@@ -14,13 +14,20 @@
 
 namespace loftledger::standard {
 
+struct StandardFunction;
+
 class Call {
  public:
-  Call(std::string_view name, std::span<const Operand> arguments, Cells& cells, CellAddress here,
-       bool array_mode)
-      : name_(name), arguments_(arguments), cells_(cells), here_(here), array_mode_(array_mode) {}
+  Call(const StandardFunction& function, std::span<const Operand> arguments, Cells& cells,
+       CellAddress here, bool array_mode)
+      : function_(function),
+        arguments_(arguments),
+        cells_(cells),
+        here_(here),
+        array_mode_(array_mode) {}
 
-  std::string_view name() const { return name_; }
+  const StandardFunction& function() const { return function_; }
+  std::string_view name() const;
   std::size_t count() const { return arguments_.size(); }
   const Operand& operator[](std::size_t index) const { return arguments_[index]; }
   Cells& cells() { return cells_; }
@@ -70,12 +77,15 @@ class Call {
   void fail(Value error) {
     if (!failed()) error_ = std::move(error);
   }
-  // The noted error, or a finite-number check of the result: never NaN or infinity.
+  // The noted error, or the result if it is a finite number: never NaN or infinity.
   Operand failure() const { return Operand(error_); }
   Operand finish(double result) const;
+  // What a result that is no finite number is answered with: #NUM!, and of the office's analysis
+  // add-in Err:502.
+  Error not_finite() const;
 
  private:
-  std::string_view name_;
+  const StandardFunction& function_;
   std::span<const Operand> arguments_;
   Cells& cells_;
   CellAddress here_;

@@ -1,14 +1,15 @@
 // Complex numbers as texts: "3+4i" (OpenFormula 6.8).
-#include <charconv>
+#include <fmt/format.h>
+
 #include <cmath>
 #include <numbers>
 #include <optional>
 #include <string>
 #include <string_view>
 
+#include "engine/base/number_text.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
-#include "engine/standard/text_number.hpp"
 
 namespace loftledger::standard {
 
@@ -20,20 +21,46 @@ struct Complex {
   char unit = 0;  // i or j; 0 where none was written
 };
 
-// A number with an optional sign at the front of the text; nothing where there is none.
+bool is_digit(std::string_view text) { return !text.empty() && text[0] >= '0' && text[0] <= '9'; }
+
+void take_digits(std::string_view& text, std::string& digits) {
+  for (; is_digit(text); text.remove_prefix(1)) digits += text[0];
+}
+
+// A number with an optional sign at the front of the text, with a point or a comma; nothing where
+// there is none. As in the office a lone point is 0, and "1e" is 1.
 std::optional<double> take_number(std::string_view& text) {
   std::string_view rest = text;
-  bool negative = false;
-  if (!rest.empty() && (rest[0] == '+' || rest[0] == '-')) {
-    negative = rest[0] == '-';
+  std::string digits;
+  if (rest.starts_with('+') || rest.starts_with('-')) {
+    if (rest[0] == '-') digits = "-";
     rest.remove_prefix(1);
   }
-  if (rest.empty() || !((rest[0] >= '0' && rest[0] <= '9') || rest[0] == '.')) return std::nullopt;
-  double out = 0;
-  const auto read = std::from_chars(rest.data(), rest.data() + rest.size(), out);
-  if (read.ec != std::errc()) return std::nullopt;
-  text = rest.substr(static_cast<std::size_t>(read.ptr - rest.data()));
-  return negative ? -out : out;
+  const bool point = rest.starts_with('.') || rest.starts_with(',');
+  if (!is_digit(rest) && !point) return std::nullopt;
+  digits += '0';
+  take_digits(rest, digits);
+  if (rest.starts_with('.') || rest.starts_with(',')) {
+    rest.remove_prefix(1);
+    digits += '.';
+    take_digits(rest, digits);
+    digits += '0';
+  }
+  if (rest.starts_with('e') || rest.starts_with('E')) {
+    rest.remove_prefix(1);
+    digits += "e";
+    if (rest.starts_with('+') || rest.starts_with('-')) {
+      digits += rest[0];
+      rest.remove_prefix(1);
+    }
+    digits += '0';
+    take_digits(rest, digits);
+  }
+  const auto number = read_number(digits);
+  constexpr double kGreatest = 1e308;
+  if (!number || std::fabs(*number) >= kGreatest) return std::nullopt;
+  text = rest;
+  return number;
 }
 
 // The whole text is the unit with an optional sign: "i", "-j".
@@ -73,24 +100,26 @@ Complex read_value(Call& call, const Value& value) {
 
 Complex argument(Call& call, std::size_t index) { return read_value(call, call.scalar(index)); }
 
+std::string shown_part(double number) { return fmt::format("{:.15g}", number); }
+
 Operand shown_complex(Call& call, Complex z) {
   if (call.failed()) return call.failure();
-  if (!std::isfinite(z.real) || !std::isfinite(z.imaginary)) return Code::number;
+  if (!std::isfinite(z.real) || !std::isfinite(z.imaginary)) return call.not_finite();
   std::string out;
-  if (z.imaginary == 0 || z.real != 0) out = general_text(z.real);
+  if (z.imaginary == 0 || z.real != 0) out = shown_part(z.real);
   if (z.imaginary != 0) {
     if (z.imaginary > 0 && !out.empty()) out += '+';
     if (z.imaginary == -1) {
       out += '-';
     } else if (z.imaginary != 1) {
-      out += general_text(z.imaginary);
+      out += shown_part(z.imaginary);
     }
     out += z.unit == 0 ? 'i' : z.unit;
   }
   return Operand::text(std::move(out));
 }
 
-double size_of(const Complex& z) { return std::sqrt(z.real * z.real + z.imaginary * z.imaginary); }
+double size_of(const Complex& z) { return std::hypot(z.real, z.imaginary); }
 
 bool is_zero(const Complex& z) { return z.real == 0 && z.imaginary == 0; }
 
@@ -143,7 +172,7 @@ Complex logarithm_2(const Complex& z) {
   return {out.real * std::numbers::log2e, out.imaginary * std::numbers::log2e};
 }
 Complex root(const Complex& z) {
-  constexpr double kHalfRoot = std::numbers::sqrt2 / 2;
+  constexpr double kHalfRoot = 0.7071067811865475;  // of 2, as the office has it
   const double size = size_of(z);
   const double imaginary = std::sqrt(size - z.real) * kHalfRoot;
   return {std::sqrt(size + z.real) * kHalfRoot, z.imaginary < 0 ? -imaginary : imaginary};
@@ -235,8 +264,8 @@ Operand quotient(Call& call) {
 }
 
 Operand power(Call& call) {
-  const Complex z = argument(call, 0);
   const double exponent = call.number(1);
+  const Complex z = argument(call, 0);
   if (call.failed()) return call.failure();
   if (is_zero(z)) return exponent > 0 ? Operand::text("0") : Operand(Code::argument);
   const double length = std::pow(size_of(z), exponent);
@@ -244,19 +273,34 @@ Operand power(Call& call) {
   return shown_complex(call, {std::cos(turned) * length, std::sin(turned) * length, z.unit});
 }
 
-Operand folded(Call& call, Complex start, Complex (*join)(const Complex&, const Complex&)) {
-  Complex out = start;
+// Joins the complex numbers of all arguments; empty cells and texts in ranges are passed over.
+Operand folded(Call& call, Complex (*join)(const Complex&, const Complex&)) {
+  std::optional<Complex> out;
   for (std::size_t i = 0; i < call.count(); ++i) {
     call.values(i, [&](const Value& value) {
-      const bool blank = value.is_empty() || (value.is_text() && value.text().empty());
-      if (!blank) out = join(out, read_value(call, value));
+      if (value.is_error() && call[i].is_reference()) call.fail(Code::parameters);
       return !call.failed();
     });
   }
-  return shown_complex(call, out);
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    // After the first argument a single empty cell is 0.
+    if (i > 0 && call[i].kind == Operand::Kind::area && shape_of(call[i]) == Shape{} &&
+        call.scalar(i).is_empty()) {
+      out = out ? join(*out, {}) : Complex{};
+    }
+    call.values(i, [&](const Value& value) {
+      const bool blank = value.is_empty() || (value.is_text() && value.text().empty());
+      if (!blank) {
+        const Complex z = read_value(call, value);
+        out = out ? join(*out, z) : z;
+      }
+      return !call.failed();
+    });
+  }
+  return shown_complex(call, out.value_or(Complex{}));
 }
-Operand sum_of_all(Call& call) { return folded(call, {0, 0, 0}, sum); }
-Operand product_of_all(Call& call) { return folded(call, {1, 0, 0}, product); }
+Operand sum_of_all(Call& call) { return folded(call, sum); }
+Operand product_of_all(Call& call) { return folded(call, product); }
 
 constexpr StandardFunction kFunctions[] = {
     {"COMPLEX", compose, 2, 3, "v", Group::large, false, 1, Counting::addin},

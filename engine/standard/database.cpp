@@ -121,7 +121,7 @@ Operand total(Call& call, std::string_view name, Matrix values) {
   const StandardFunction* function = find_function(name);
   if (function == nullptr) return Code::internal;
   const Operand argument(std::move(values));
-  Call inner(name, {&argument, 1}, call.cells(), call.here(), call.array_mode());
+  Call inner(*function, {&argument, 1}, call.cells(), call.here(), call.array_mode());
   return function->body(inner);
 }
 

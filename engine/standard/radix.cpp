@@ -4,7 +4,6 @@
 #include <cstdint>
 #include <string>
 
-#include "engine/standard/arithmetic.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 
@@ -39,7 +38,7 @@ double read_digits(Call& call, int base) {
 }
 
 Operand written(Call& call, double number, int base) {
-  const double whole = floor_as_seen(number);
+  const double whole = std::trunc(number);
   const double places = std::trunc(addin_option(call, 1, kDigits));
   if (call.failed()) return call.failure();
   const double half = ten_digits(base) / 2;

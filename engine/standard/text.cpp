@@ -322,7 +322,7 @@ void joined_values(Call& call, std::size_t index, FunctionRef<void(const Value&)
   if (call[index].kind == Operand::Kind::areas) {
     for (const Area& area : *call[index].areas) {
       const std::array part{Operand(area)};
-      Call inner(call.name(), part, call.cells(), call.here(), true);
+      Call inner(call.function(), part, call.cells(), call.here(), true);
       joined_values(inner, 0, visit);
       if (inner.failed()) call.fail(inner.failure().value);
     }

@@ -135,7 +135,7 @@ Operand total(Call& call, double number, std::size_t first, Passing passing) {
   const StandardFunction* function = find_function(kTotals[static_cast<std::size_t>(number) - 1]);
   if (function == nullptr) return Code::internal;
   if (arguments.size() < static_cast<std::size_t>(function->least)) return Code::missing_argument;
-  Call inner(function->name, arguments, visible, call.here(), call.array_mode());
+  Call inner(*function, arguments, visible, call.here(), call.array_mode());
   return function->body(inner);
 }
 

@@ -160,6 +160,7 @@ constexpr Unit kUnits[] = {
     {"yd3", Kind::volume, litres(kYard)},
     {"ang3", Kind::volume, 1e-27, Prefixes::cubed},
     {"Pica3", Kind::volume, litres(kPoint)},
+    {"picapt3", Kind::volume, litres(kPoint)},
     {"ly3", Kind::volume, litres(kLightYear)},
     {"barrel", Kind::volume, 42 * 768 * kTeaspoon},
     {"bushel", Kind::volume, 35.2390742131379},
@@ -179,6 +180,7 @@ constexpr Unit kUnits[] = {
     {"yd2", Kind::area, square(kYard)},
     {"ang2", Kind::area, 1e-20, Prefixes::squared},
     {"Pica2", Kind::area, square(kPoint)},
+    {"picapt2", Kind::area, square(kPoint)},
     {"ly2", Kind::area, square(kLightYear)},
     {"Morgen", Kind::area, 2500},
     {"ar", Kind::area, 100, Prefixes::metric},
@@ -267,24 +269,29 @@ struct Currency {
   double per_euro;
   int decimals;
 };
-// The fixed rates of the currencies that the euro replaced (Council Regulations (EC) 2866/98,
-// 1478/2000, 1086/2006, 1134/2007, 1135/2007, 694/2008, 671/2010 and those after them).
+// The fixed rates of the currencies that the euro replaced: Council Regulation (EC) 2866/98 and the
+// regulation of each country that followed (from memory; all agree with the office).
 constexpr Currency kCurrencies[] = {
     {"EUR", 1, 2},       {"ATS", 13.7603, 2}, {"BEF", 40.3399, 0},  {"DEM", 1.95583, 2},
     {"ESP", 166.386, 0}, {"FIM", 5.94573, 2}, {"FRF", 6.55957, 2},  {"IEP", 0.787564, 2},
     {"ITL", 1936.27, 0}, {"LUF", 40.3399, 0}, {"NLG", 2.20371, 2},  {"PTE", 200.482, 2},
     {"GRD", 340.750, 2}, {"SIT", 239.640, 2}, {"MTL", 0.429300, 2}, {"CYP", 0.585274, 2},
     {"SKK", 30.1260, 2}, {"EEK", 15.6466, 2}, {"LVL", 0.702804, 2}, {"LTL", 3.45280, 2},
+    {"HRK", 7.53450, 2}, {"BGN", 1.95583, 2},
 };
 
-std::optional<Currency> find_currency(std::string name) {
-  for (char& c : name) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
+std::optional<Currency> find_currency(std::string_view name) {
   for (const Currency& each : kCurrencies) {
     if (each.name == name) return each;
   }
   return std::nullopt;
+}
+
+std::string upper_case(std::string name) {
+  for (char& c : name) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return name;
 }
 
 double to_decimals(double number, double decimals) {
@@ -296,25 +303,39 @@ double to_decimals(double number, double decimals) {
 // digits the amount in euros is rounded to on the way.
 Operand convert_currency(Call& call) {
   const double number = call.number(0);
-  const auto from = find_currency(call.text(1));
-  const auto to = find_currency(call.text(2));
+  const auto from = find_currency(upper_case(call.text(1)));
+  const auto to = find_currency(upper_case(call.text(2)));
   const bool full = call.truth(3, false);
-  const double digits = call.given(4) ? std::floor(call.number(4)) : 0;
+  const bool rounded = call.count() > 4;
+  const double digits = std::floor(call.number(4, 0.0));
   if (call.failed()) return call.failure();
   if (!from || !to) return Error(Code::argument, "a currency is none that the euro replaced");
   constexpr double kFewest = 3;
-  if (call.given(4) && digits < kFewest) return Code::argument;
+  if (rounded && digits < kFewest) return Code::argument;
   if (from->name == to->name) return number;
   double euros = number / from->per_euro;
   const bool between = from->name != "EUR" && to->name != "EUR";
-  if (between && call.given(4)) euros = to_decimals(euros, digits);
+  if (between && rounded) euros = to_decimals(euros, digits);
   const double out = euros * to->per_euro;
   return call.finish(full ? out : to_decimals(out, to->decimals));
+}
+
+// The older form: to or from the euro, unrounded, in the spelling of the standard (ISO 4217).
+Operand convert_euro(Call& call) {
+  const double number = call.number(0);
+  const auto from = find_currency(call.text(1));
+  const auto to = find_currency(call.text(2));
+  if (call.failed()) return call.failure();
+  if (!from || !to || (from->per_euro == 1) == (to->per_euro == 1)) {
+    return Error(Code::not_available, "one currency must be EUR, the other one that it replaced");
+  }
+  return call.finish(number / from->per_euro * to->per_euro);
 }
 
 constexpr StandardFunction kFunctions[] = {
     {"CONVERT", convert, 3, 3, "v", Group::medium, false, 1, Counting::addin},
     {"EUROCONVERT", convert_currency, 3, 5, "v", Group::large},
+    {"ORG.OPENOFFICE.CONVERT", convert_euro, 3, 3, "v"},
 };
 
 }  // namespace
