@@ -306,10 +306,6 @@ struct Compiler {
       tasks.push_back(
           {.kind = Task::Kind::visit, .node = child, .instruction = {}, .array = in_array});
     };
-    if (plain == "IF" || plain == "CHOOSE" || plain == "IFERROR" || plain == "IFNA") {
-      jump(plain, node, array, tasks);
-      return;
-    }
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
       if (const auto error = wrong_count(*f, tree, node)) {
         // What the office's parser itself refuses ends the whole formula.
@@ -318,6 +314,10 @@ struct Compiler {
         } else {
           emit_constant(*error);
         }
+        return;
+      }
+      if (f->body == nullptr) {
+        jump(plain, node, array, tasks);
         return;
       }
       if (f->is_volatile) program.is_volatile = true;
@@ -352,14 +352,6 @@ struct Compiler {
     const std::size_t count = node.children.size();
     const bool condition = plain == "IF";
     const bool choose = plain == "CHOOSE";
-    const std::size_t most = condition ? 3 : choose ? 255 : 2;
-    const std::size_t least = condition ? 1 : 2;
-    if (count < least || count > most) {
-      emit_constant(Error(
-          count < least ? Code::missing_argument : Code::parameters,
-          fmt::format("{} takes {} to {} arguments; {} are given", plain, least, most, count)));
-      return;
-    }
     const auto index = static_cast<std::uint32_t>(program.branches.size());
     program.branches.emplace_back();
     const auto later = [&](Task::Kind kind) {

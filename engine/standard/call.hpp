@@ -118,7 +118,8 @@ enum class Take : char {
 
 using Body = Operand (*)(Call&);
 
-// The groups of functions in the standard (ODF 1.3 part 4, 2.3), and what the office has beyond.
+// The groups of conformance of the standard (ODF 1.3 part 4, 2.3): the group that asks for a
+// function first, or office for what no group asks for.
 enum class Group : std::uint8_t { small, medium, large, office };
 
 // How the office answers a wrong count of arguments.
@@ -131,8 +132,8 @@ enum class Counting : std::uint8_t {
 
 struct StandardFunction {
   std::string_view
-      name;  // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
-  Body body;
+      name;   // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
+  Body body;  // none for a jump of the interpreter: IF, IFERROR, IFNA, CHOOSE
   std::int16_t least;      // arguments
   std::int16_t most;       // -1: no limit
   std::string_view takes;  // one letter of Take an argument; the last repeats
@@ -143,9 +144,10 @@ struct StandardFunction {
   Counting counting = Counting::usual;
 };
 
-// All functions that are calls; IF, IFERROR, IFNA, CHOOSE and their like are jumps of the
-// interpreter.
 const StandardFunction* find_function(std::string_view name);
+// The name as people type it: without the prefix that it has in files, where nothing else has that
+// name.
+std::string_view typed_name(const StandardFunction& function);
 std::vector<const StandardFunction*> all_functions();
 
 }  // namespace loftledger::standard

@@ -293,7 +293,7 @@ constexpr StandardFunction kFunctions[] = {
     {"HYPERLINK", hyperlink, 1, 2, "v", Group::large},
     {"INDEX", index, 1, 4, "avvv", Group::small},
     {"INDIRECT", indirect, 1, 2, "v", Group::large, true},
-    {"OFFSET", offset, 3, 5, "rvvvv", Group::large, true},
+    {"OFFSET", offset, 3, 5, "rvvvv", Group::medium, true},
     {"ROW", row, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
     {"ROWS", rows, 0, 1, "r", Group::small, false, 1, Counting::at_call},
     {"TRANSPOSE", transpose, 1, 1, "a", Group::medium, false, 1, Counting::at_call},

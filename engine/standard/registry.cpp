@@ -25,6 +25,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     hypothesis_functions,
     information_functions,
     integer_functions,
+    jump_functions,
     logic_functions,
     lookup_functions,
     math_functions,
@@ -74,6 +75,15 @@ const StandardFunction* find_function(std::string_view name) {
   static const Index index = build_index();
   const auto found = index.find(name);
   return found == index.end() ? nullptr : found->second;
+}
+
+std::string_view typed_name(const StandardFunction& function) {
+  for (std::string_view prefix : kPrefixes) {
+    if (!function.name.starts_with(prefix)) continue;
+    const std::string_view rest = function.name.substr(prefix.size());
+    if (find_function(rest) == &function) return rest;
+  }
+  return function.name;
 }
 
 std::vector<const StandardFunction*> all_functions() {

@@ -24,6 +24,7 @@ StandardFunctions financial_functions();
 StandardFunctions hypothesis_functions();
 StandardFunctions information_functions();
 StandardFunctions integer_functions();
+StandardFunctions jump_functions();
 StandardFunctions logic_functions();
 StandardFunctions lookup_functions();
 StandardFunctions math_functions();

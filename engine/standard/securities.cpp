@@ -322,7 +322,10 @@ Operand odd_last(Call& call, bool for_price) {
   const double given = call.number(4);
   const double redemption = call.number(5);
   if (call.failed()) return call.failure();
-  if (rate < 0 || given < 0 || redemption <= 0 || last_coupon >= bond.settlement) return refused();
+  if (rate < 0 || given < 0 || (given == 0 && !for_price) || redemption <= 0 ||
+      last_coupon >= bond.settlement) {
+    return refused();
+  }
   const double frequency = bond.coupons_a_year;
   const auto periods = [&](std::int64_t a, std::int64_t b) {
     return years_between(a, b, bond.basis) * frequency;

@@ -448,7 +448,7 @@ constexpr StandardFunction kFunctions[] = {
     {"REPT", repeat, 2, 2, "v", Group::small},
     {"RIGHT", right, 1, 2, "v", Group::small},
     {"RIGHTB", right_bytes, 1, 2, "v", Group::large},
-    {"SEARCH", search, 2, 3, "v", Group::medium},
+    {"SEARCH", search, 2, 3, "v", Group::large},
     {"SEARCHB", search_bytes, 2, 3, "v", Group::large},
     {"SUBSTITUTE", substitute, 3, 4, "v", Group::small},
     {"T", only_text, 1, 1, "v", Group::small},
