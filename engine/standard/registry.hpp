@@ -21,6 +21,7 @@ StandardFunctions depreciation_functions();
 StandardFunctions discrete_functions();
 StandardFunctions distribution_functions();
 StandardFunctions financial_functions();
+StandardFunctions forecast_functions();
 StandardFunctions hypothesis_functions();
 StandardFunctions information_functions();
 StandardFunctions integer_functions();
