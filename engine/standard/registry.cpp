@@ -32,6 +32,8 @@ constexpr StandardFunctions (*kAreas[])() = {
     math_functions,
     matrix_functions,
     numeral_functions,
+    odd_first_functions,
+    office_functions,
     radix_functions,
     rank_functions,
     reference_functions,

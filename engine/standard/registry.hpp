@@ -31,6 +31,8 @@ StandardFunctions lookup_functions();
 StandardFunctions math_functions();
 StandardFunctions matrix_functions();
 StandardFunctions numeral_functions();
+StandardFunctions odd_first_functions();
+StandardFunctions office_functions();
 StandardFunctions radix_functions();
 StandardFunctions rank_functions();
 StandardFunctions reference_functions();

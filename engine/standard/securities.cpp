@@ -4,6 +4,7 @@
 #include <cstdint>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/bonds.hpp"
 #include "engine/standard/coupons.hpp"
 #include "engine/standard/day_count.hpp"
 #include "engine/standard/numbers.hpp"
@@ -11,10 +12,6 @@
 #include "engine/standard/serial.hpp"
 
 namespace loftledger::standard {
-
-namespace {
-
-Operand refused() { return Code::argument; }
 
 Basis basis_argument(Call& call, std::size_t index) {
   const double basis = std::trunc(addin_option(call, index, 0));
@@ -42,6 +39,10 @@ Bond bond_of(Call& call, std::size_t frequency, std::size_t basis) {
   }
   return bond;
 }
+
+namespace {
+
+Operand refused() { return Code::argument; }
 
 // --- Coupons
 
