@@ -189,26 +189,35 @@ void Calculator::update() {
   changed_.clear();
   const auto mark = [&](NodeId id) {
     Node& node = nodes_[id];
-    if (node.state != State::done) return;
+    if (node.state != State::done) return false;
     node.set_all(State::dirty);
     dirty.push_back(id);
-    spreading.push_back(node.area());
+    return true;
   };
-  for (NodeId id : always_) mark(id);
-  while (!spreading.empty()) {
-    const Area area = spreading.back();
-    spreading.pop_back();
+  for (NodeId id : always_) {
+    if (mark(id)) spreading.push_back(nodes_[id].area());
+  }
+  follow(std::move(spreading), mark);
+  calculated_ = 0;
+  calculate(dirty);
+}
+
+void Calculator::follow(std::vector<Area> areas, FunctionRef<bool(NodeId)> reached) const {
+  const auto read_by = [&](NodeId id) {
+    if (reached(id)) areas.push_back(nodes_[id].area());
+  };
+  while (!areas.empty()) {
+    const Area area = areas.back();
+    areas.pop_back();
     for (std::int32_t s = area.first_sheet; s <= area.last_sheet; ++s) {
       const auto& columns = index_[static_cast<std::size_t>(s)];
       for (std::int32_t c = area.first_column;
            c <= area.last_column && static_cast<std::size_t>(c) < columns.size(); ++c) {
         const graph::Intervals& readers = columns[static_cast<std::size_t>(c)].readers;
-        if (!readers.empty()) readers.meeting(area.first_row, area.last_row, mark);
+        if (!readers.empty()) readers.meeting(area.first_row, area.last_row, read_by);
       }
     }
   }
-  calculated_ = 0;
-  calculate(dirty);
 }
 
 void Calculator::calculate(const std::vector<NodeId>& dirty) {
@@ -372,11 +381,7 @@ void Calculator::store_matrix(const Node& node, const Matrix& matrix) {
   sheet::Sheet& sheet = workbook_.sheet(node.sheet);
   for (std::int32_t r = 0; r < node.rows; ++r) {
     for (std::int32_t c = 0; c < node.columns; ++c) {
-      // One row or column is repeated over the span; what an array does not reach is #N/A.
-      const std::size_t row = matrix.rows() == 1 ? 0 : static_cast<std::size_t>(r);
-      const std::size_t column = matrix.columns() == 1 ? 0 : static_cast<std::size_t>(c);
-      Value value = row < matrix.rows() && column < matrix.columns() ? matrix.at(row, column)
-                                                                     : Value(Code::not_available);
+      Value value = repeated(matrix, static_cast<std::size_t>(r), static_cast<std::size_t>(c));
       const CellAddress cell{node.sheet, node.first_row + r, node.column + c};
       sheet.column_to_write(cell.column).set(cell.row, placed_error(std::move(value), cell));
     }

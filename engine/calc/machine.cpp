@@ -20,7 +20,8 @@ using standard::Take;
 // An array larger than this would not fit a sheet's worth of memory on a small machine.
 constexpr std::int64_t kMaxArrayCells = 1 << 24;
 
-// The element of an array that is repeated where it has one row or one column only.
+}  // namespace
+
 const Value& repeated(const Matrix& m, std::size_t row, std::size_t column) {
   static const Value kOutside(Code::not_available);
   const std::size_t r = m.rows() == 1 ? 0 : row;
@@ -28,6 +29,8 @@ const Value& repeated(const Matrix& m, std::size_t row, std::size_t column) {
   if (r >= m.rows() || c >= m.columns()) return kOutside;
   return m.at(r, c);
 }
+
+namespace {
 
 // The rectangle from the first corner of one reference to the last of the other (the ':' operator).
 Operand spanned(const Operand& a, const Operand& b) {

@@ -45,6 +45,7 @@ constexpr StandardFunctions (*kAreas[])() = {
     text_functions,
     total_functions,
     unit_functions,
+    what_if_functions,
 };
 // clang-format on
 

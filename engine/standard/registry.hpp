@@ -44,5 +44,6 @@ StandardFunctions sum_functions();
 StandardFunctions text_functions();
 StandardFunctions total_functions();
 StandardFunctions unit_functions();
+StandardFunctions what_if_functions();
 
 }  // namespace loftledger::standard
