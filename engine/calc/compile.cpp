@@ -281,7 +281,7 @@ struct Compiler {
     const bool addin = f.counting == Counting::addin;
     if (count < f.least) {
       return Error(
-          addin ? Code::parameters : Code::missing_argument,
+          addin || f.counting == Counting::parameters ? Code::parameters : Code::missing_argument,
           fmt::format("{} needs {} arguments at least; {} are given", f.name, f.least, count));
     }
     if (f.most >= 0 && count > f.most) {

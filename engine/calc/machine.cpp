@@ -284,7 +284,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   } else if (spread.empty()) {
     standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array);
-    result = f.body(call);
+    result = call.run();
   } else {
     Matrix out(rows, columns);
     std::vector<Operand> arguments(stack_.begin() + static_cast<std::ptrdiff_t>(first),
@@ -293,7 +293,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       for (std::size_t c = 0; c < columns && !stop_; ++c) {
         for (const auto& [index, matrix] : spread) arguments[index] = repeated(matrix, r, c);
         standard::Call call(f, arguments, cells_, here_, instruction.array);
-        out.at(r, c) = as_value(f.body(call));
+        out.at(r, c) = as_value(call.run());
       }
     }
     result = std::move(out);

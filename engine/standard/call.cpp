@@ -317,6 +317,20 @@ void Call::values(std::size_t index, FunctionRef<bool(const Value&)> visit) {
 
 std::string_view Call::name() const { return function_.name; }
 
+Operand Call::run() {
+  for (std::size_t i = 0; function_.counting == Counting::addin && i < count(); ++i) {
+    const Operand& argument = arguments_[i];
+    const bool range = argument.kind == Operand::Kind::areas ||
+                       (argument.kind == Operand::Kind::area && !argument.area.single());
+    if (!range) continue;
+    values(i, [&](const Value& value) {
+      if (value.is_error()) fail(Error(Code::parameters, "a range holds an error"));
+      return !failed();
+    });
+  }
+  return failed() ? failure() : function_.body(*this);
+}
+
 Error Call::not_finite() const {
   const Code code = function_.counting == Counting::addin ? Code::argument : Code::number;
   return Error(code, fmt::format("{}: the result is no finite number", name()));

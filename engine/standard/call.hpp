@@ -77,6 +77,10 @@ class Call {
   void fail(Value error) {
     if (!failed()) error_ = std::move(error);
   }
+  // Calls the function. The office's analysis add-in answers a range that holds an error with
+  // Err:504, whatever it makes of the range.
+  Operand run();
+
   // The noted error, or the result if it is a finite number: never NaN or infinity.
   Operand failure() const { return Operand(error_); }
   Operand finish(double result) const;
@@ -124,10 +128,11 @@ enum class Group : std::uint8_t { small, medium, large, office };
 
 // How the office answers a wrong count of arguments.
 enum class Counting : std::uint8_t {
-  usual,    // too few Err:511; too many Err:504, but Err:508 where there is one at most
-  at_call,  // too few Err:511, too many Err:504
-  addin,    // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
-            // there is left out between separators
+  usual,       // too few Err:511; too many Err:504, but Err:508 where there is one at most
+  at_call,     // too few Err:511, too many Err:504
+  parameters,  // both Err:504
+  addin,       // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
+               // there is left out between separators
 };
 
 struct StandardFunction {

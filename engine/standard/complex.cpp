@@ -277,12 +277,6 @@ Operand power(Call& call) {
 Operand folded(Call& call, Complex (*join)(const Complex&, const Complex&)) {
   std::optional<Complex> out;
   for (std::size_t i = 0; i < call.count(); ++i) {
-    call.values(i, [&](const Value& value) {
-      if (value.is_error() && call[i].is_reference()) call.fail(Code::parameters);
-      return !call.failed();
-    });
-  }
-  for (std::size_t i = 0; i < call.count(); ++i) {
     // After the first argument a single empty cell is 0.
     if (i > 0 && call[i].kind == Operand::Kind::area && shape_of(call[i]) == Shape{} &&
         call.scalar(i).is_empty()) {

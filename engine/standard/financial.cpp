@@ -1,6 +1,8 @@
 // Loans, savings and cash flows (OpenFormula 6.12).
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
+#include <limits>
 #include <vector>
 
 #include "engine/standard/annuity.hpp"
@@ -391,7 +393,8 @@ Operand fraction_price(Call& call, bool to_decimal) {
   const double price = call.number(0);
   const double parts = std::trunc(call.number(1));
   if (call.failed()) return call.failure();
-  if (parts <= 0) return Code::argument;
+  constexpr double kMost = std::numeric_limits<std::int32_t>::max();
+  if (parts <= 0 || parts > kMost) return Code::argument;
   const double scale = std::pow(10.0, std::ceil(std::log10(parts)));
   const double whole = std::trunc(price);
   const double rest = price - whole;

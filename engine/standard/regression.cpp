@@ -35,14 +35,16 @@ struct Fit {
   bool exact = false;
 };
 
-// An argument of numbers only, or Err:502.
-std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index) {
-  const Matrix values = call.matrix(index);
+// An argument of numbers only, or Err:502; of the known x and y an error is no number either.
+std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index, bool known = true) {
+  const Operand& given = call[index];
+  const bool single = given.kind == Operand::Kind::value && !given.is_error();
+  const Matrix values = single ? Matrix(1, 1, given.value) : call.matrix(index);
   NumberMatrix out(values.rows(), values.columns());
   for (std::size_t r = 0; r < values.rows(); ++r) {
     for (std::size_t c = 0; c < values.columns(); ++c) {
       const Value& value = values.at(r, c);
-      if (value.is_error()) call.fail(value);
+      if (value.is_error() && !known) call.fail(value);
       if (!value.is_numeric()) call.fail(Code::argument);
       out.at(r, c) = value.number();
     }
@@ -91,7 +93,7 @@ std::optional<Problem> read_problem(Call& call, std::size_t constant_index, bool
     out.layout = Layout::one_variable;
   } else if (y->columns() == 1 && x->rows() == y->rows()) {
     out.layout = Layout::columns;
-  } else if (y->rows() == 1 && x->columns() == y->columns()) {
+  } else if (y->columns() != 1 && y->rows() == 1 && x->columns() == y->columns()) {
     out.layout = Layout::rows;
   } else {
     call.fail(Error(Code::argument, "the known x and y do not fit together", 1));
@@ -284,7 +286,7 @@ Operand fitted(Call& call, bool logarithmic) {
   if (!fit) return call.failure();
   const std::size_t source = call.given(2) ? 2 : 1;
   const std::size_t shape = call.given(source) ? source : 0;
-  const auto given = only_numbers(call, shape);
+  const auto given = only_numbers(call, shape, false);
   if (!given) return call.failure();
   const NumberMatrix x = shape == 0 ? counted(*given) : *given;
   const std::size_t variables = problem->layout == Layout::columns ? x.columns()

@@ -26,7 +26,8 @@ Operand with_other_values(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"MULTIPLE.OPERATIONS", with_other_values, 3, 5, "r", Group::large, false, 1, Counting::addin},
+    {"MULTIPLE.OPERATIONS", with_other_values, 3, 5, "r", Group::large, false, 1,
+     Counting::parameters},
 };
 
 }  // namespace
