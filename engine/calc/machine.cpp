@@ -268,8 +268,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
     const Take take = take_of(f, i);
-    if (take != Take::value && take != Take::outcome) continue;
-    if (take == Take::value && argument.is_error() && !ending) ending = argument;
+    if (take == Take::reference || take == Take::array) continue;
+    if (take != Take::outcome && argument.is_error() && !ending) ending = argument;
     if (spreads(argument, instruction.array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());

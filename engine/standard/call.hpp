@@ -77,8 +77,9 @@ class Call {
   void fail(Value error) {
     if (!failed()) error_ = std::move(error);
   }
-  // Calls the function. The office's analysis add-in answers a range that holds an error with
-  // Err:504, whatever it makes of the range.
+  // Calls the function. Those of the office's analysis add-in never see what cannot be converted:
+  // the last argument that cannot decides the answer, then one that is left out; a range that holds
+  // an error is Err:504.
   Operand run();
 
   // The noted error, or the result if it is a finite number: never NaN or infinity.
@@ -97,6 +98,8 @@ class Call {
   Value error_;
   // The argument it came from, where that should have been a number.
   std::optional<std::size_t> number_argument_;
+
+  void check_as_addin();
 };
 
 // The cell of an area that stands for it at a formula's cell: its only one, or the one in the
@@ -114,8 +117,9 @@ std::string to_text(const Value& value);                               // of no 
 
 // How the interpreter hands an argument over.
 enum class Take : char {
-  value = 'v',      // one value; ranges are intersected, or looped over in array mode
-  outcome = 'e',    // the same, but an error is a value like any other
+  value = 'v',    // one value; ranges are intersected, or looped over in array mode
+  number = 'n',   // the same; in functions of the add-in converted before the call where it is due
+  outcome = 'e',  // the same, but an error is a value like any other
   reference = 'r',  // as it stands: a reference or an array
   array = 'a',      // evaluated in array mode
 };
@@ -148,6 +152,9 @@ struct StandardFunction {
   std::int16_t repeats = 1;
   Counting counting = Counting::usual;
 };
+
+// How a function takes the argument at that place; the last letters of its row repeat.
+Take take_of(const StandardFunction& function, std::size_t index);
 
 const StandardFunction* find_function(std::string_view name);
 // The name as people type it: without the prefix that it has in files, where nothing else has that

@@ -297,7 +297,7 @@ Operand sum_of_all(Call& call) { return folded(call, sum); }
 Operand product_of_all(Call& call) { return folded(call, product); }
 
 constexpr StandardFunction kFunctions[] = {
-    {"COMPLEX", compose, 2, 3, "v", Group::large, false, 1, Counting::addin},
+    {"COMPLEX", compose, 2, 3, "nnv", Group::large, false, 1, Counting::addin},
     {"IMABS", size, 1, 1, "v", Group::large, false, 1, Counting::addin},
     {"IMAGINARY", imaginary_part, 1, 1, "v", Group::large, false, 1, Counting::addin},
     {"IMARGUMENT", angle, 1, 1, "v", Group::large, false, 1, Counting::addin},
@@ -312,7 +312,7 @@ constexpr StandardFunction kFunctions[] = {
     {"IMLN", not_of_zero<logarithm>, 1, 1, "v", Group::large, false, 1, Counting::addin},
     {"IMLOG10", not_of_zero<logarithm_10>, 1, 1, "v", Group::large, false, 1, Counting::addin},
     {"IMLOG2", not_of_zero<logarithm_2>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMPOWER", power, 2, 2, "v", Group::large, false, 1, Counting::addin},
+    {"IMPOWER", power, 2, 2, "vn", Group::large, false, 1, Counting::addin},
     {"IMPRODUCT", product_of_all, 1, -1, "r", Group::large, false, 1, Counting::addin},
     {"IMREAL", real_part, 1, 1, "v", Group::large, false, 1, Counting::addin},
     {"IMSEC", of_complex<secant>, 1, 1, "v", Group::large, false, 1, Counting::addin},

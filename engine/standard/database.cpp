@@ -70,10 +70,16 @@ bool meets(const Matrix& table, std::size_t row, const Conditions& conditions) {
   return false;
 }
 
+// What a field before the first is answered with: it depends on whether the sheet has such a
+// column.
+Code before_table(Call& call, double number) {
+  return call.area(0).first_column + number < 1 ? Code::parameters : Code::value;
+}
+
 // The field's column; nothing for "the records themselves" where that is allowed.
 std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool records_allowed) {
   if (!call.given(1)) {
-    if (!records_allowed) call.fail(Error(Code::value, "the field is left out", 1));
+    if (!records_allowed) call.fail(Error(before_table(call, 0), "the field is left out", 1));
     return std::nullopt;
   }
   const Value field = call.scalar(1);
@@ -84,7 +90,8 @@ std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool re
   }
   const double number = floor_as_seen(field.number());
   if (number == 0 && records_allowed) return std::nullopt;
-  if (number < 1) call.fail(Error(Code::value, "the first column has the number 1", 1));
+  if (number < 1)
+    call.fail(Error(before_table(call, number), "the first column has the number 1", 1));
   if (number > static_cast<double>(table.columns())) {
     call.fail(Error(Code::value, "the table has fewer columns", 1));
   }
@@ -99,7 +106,7 @@ bool is_range(const Operand& operand) {
 // field is given, a 1 for each such record.
 Matrix chosen(Call& call, bool records_allowed) {
   Matrix out;
-  if (!is_range(call[0]) || !is_range(call[2]) || call[0].area.single() || call[2].area.single()) {
+  if (!is_range(call[0]) || !is_range(call[2])) {
     call.fail(call[0].is_error()   ? call[0].value
               : call[2].is_error() ? call[2].value
                                    : Value(Code::parameters));

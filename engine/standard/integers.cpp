@@ -155,7 +155,7 @@ Operand bit_xor(Call& call) {
 
 Operand shifted(Call& call, double left) {
   const auto number = static_cast<double>(bits(call, 0));
-  const double places = left * std::trunc(call.number(1));
+  const double places = left * std::floor(call.number(1));
   if (call.failed()) return call.failure();
   return call.finish(std::floor(number * std::pow(2.0, places)));
 }
@@ -166,7 +166,7 @@ constexpr StandardFunction kFunctions[] = {
     {"GCD", gcd, 1, -1, "r", Group::medium},
     {"LCM", lcm, 1, -1, "r", Group::medium},
     {"FACT", factorial, 1, 1, "v", Group::small},
-    {"FACTDOUBLE", double_factorial, 1, 1, "v", Group::large, false, 1, Counting::addin},
+    {"FACTDOUBLE", double_factorial, 1, 1, "n", Group::large, false, 1, Counting::addin},
     {"COMBIN", combinations, 2, 2, "v", Group::medium},
     {"COMBINA", combinations_with_repetition, 2, 2, "v", Group::large},
     {"PERMUT", permutations, 2, 2, "v", Group::medium},

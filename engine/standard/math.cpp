@@ -144,7 +144,7 @@ constexpr StandardFunction kFunctions[] = {
     {"ABS", of_number<kAbs>, 1, 1, "v", Group::small},
     {"SIGN", of_number<kSign>, 1, 1, "v", Group::medium},
     {"SQRT", inside<kNotNegative, kSqrt>, 1, 1, "v", Group::small},
-    {"SQRTPI", inside<kNotNegative, kSqrtPi>, 1, 1, "v", Group::medium, false, 1, Counting::addin},
+    {"SQRTPI", inside<kNotNegative, kSqrtPi>, 1, 1, "n", Group::medium, false, 1, Counting::addin},
     {"EXP", of_number<kExp>, 1, 1, "v", Group::small},
     {"LN", inside<kPositive, kLog>, 1, 1, "v", Group::small},
     {"LOG10", inside<kPositive, kLog10>, 1, 1, "v", Group::small},
@@ -177,14 +177,14 @@ constexpr StandardFunction kFunctions[] = {
     {"FISHER", inside<kWithinOne, kAtanh>, 1, 1, "v", Group::medium},
     {"FISHERINV", of_number<kFisherInverse>, 1, 1, "v", Group::medium},
     {"MOD", modulo, 2, 2, "v", Group::small},
-    {"QUOTIENT", quotient, 2, 2, "v", Group::medium, false, 1, Counting::addin},
+    {"QUOTIENT", quotient, 2, 2, "n", Group::medium, false, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RAWSUBTRACT", exact_difference, 2, -1, "v"},
     {"RAND", random_number, 0, 0, "", Group::medium, true},
     {"ORG.LIBREOFFICE.RAND.NV", random_number, 0, 0, ""},
-    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true, 1, Counting::addin},
+    {"RANDBETWEEN", random_between, 2, 2, "n", Group::medium, true, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RANDBETWEEN.NV", random_between, 2, 2, "v"},
-    {"DELTA", equal_to, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"GESTEP", at_least, 1, 2, "v", Group::large, false, 1, Counting::addin},
+    {"DELTA", equal_to, 1, 2, "n", Group::large, false, 1, Counting::addin},
+    {"GESTEP", at_least, 1, 2, "n", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace
