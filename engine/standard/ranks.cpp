@@ -61,15 +61,25 @@ Operand mode(Call& call) {
   return *std::min_element(modes.values.begin(), modes.values.end());
 }
 
-Operand all_modes(Call& call) {
+Modes modes_in_order(Call& call) {
   std::vector<double> numbers;
   for (std::size_t i = 0; i < call.count(); ++i) {
     const std::vector<double> more = numbers_of(call, i, kStrict);
     numbers.insert(numbers.end(), more.begin(), more.end());
   }
+  Modes out = modes_of(numbers);
+  if (out.count < 2) call.fail(Error(Code::value, "no number stands more than once"));
+  return out;
+}
+
+Operand first_mode(Call& call) {
+  const Modes modes = modes_in_order(call);
+  return call.failed() ? call.failure() : Operand(modes.values.front());
+}
+
+Operand all_modes(Call& call) {
+  const Modes modes = modes_in_order(call);
   if (call.failed()) return call.failure();
-  const Modes modes = modes_of(numbers);
-  if (modes.count < 2) return Error(Code::value, "no number stands more than once");
   Matrix out(modes.values.size(), 1);
   for (std::size_t i = 0; i < modes.values.size(); ++i) out.at(i, 0) = modes.values[i];
   return out;
@@ -90,7 +100,7 @@ Operand nth(Call& call, bool from_top) {
   const bool several = shape_of(call[1]) != Shape{};
   const Matrix places = several ? call.matrix(1) : Matrix(1, 1, call.scalar(1));
   for (const Value& place : places.cells()) {
-    if (!several && place.is_text()) call.fail(Code::parameters);
+    if (place.is_text()) call.fail(several ? Code::value : Code::parameters);
   }
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::value;
@@ -103,7 +113,8 @@ Operand nth(Call& call, bool from_top) {
     } else if (found) {
       out.cells()[i] = *found;
     } else {
-      out.cells()[i] = Error(several ? Code::argument : Code::value,
+      const bool value = !several || place.is_empty();
+      out.cells()[i] = Error(value ? Code::value : Code::argument,
                              "the place must be from 1 to the count of the numbers", 1);
     }
   }
@@ -175,9 +186,9 @@ double place_among(std::span<const double> sorted, double number) {
 Operand rank_as_share(Call& call, bool inclusive) {
   const double digits = call.number(2, 3.0);
   const double number = call.number(1);
+  if (!call.failed() && digits < 1) return Code::argument;
   const std::vector<double> sorted = sorted_argument(call, 0);
   if (call.failed()) return call.failure();
-  if (digits < 1) return Code::argument;
   if (number < sorted.front() || number > sorted.back()) return Code::value;
   const auto n = static_cast<double>(sorted.size());
   if (n == 1) return 1.0;
@@ -229,7 +240,7 @@ Operand frequencies(Call& call) {
 constexpr StandardFunction kFunctions[] = {
     {"MEDIAN", middle, 1, -1, "r", Group::medium},
     {"MODE", mode, 1, -1, "r", Group::medium},
-    {"COM.MICROSOFT.MODE.SNGL", mode, 1, -1, "r"},
+    {"COM.MICROSOFT.MODE.SNGL", first_mode, 1, -1, "r"},
     {"COM.MICROSOFT.MODE.MULT", all_modes, 1, -1, "a"},
     {"LARGE", nth_largest, 2, 2, "ra", Group::medium},
     {"SMALL", nth_smallest, 2, 2, "ra", Group::medium},

@@ -35,17 +35,19 @@ struct Fit {
   bool exact = false;
 };
 
-// An argument of numbers only, or Err:502; of the known x and y an error is no number either.
-std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index, bool known = true) {
+// An argument of numbers only, or Err:502; among numbers an error goes on.
+std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index) {
   const Operand& given = call[index];
   const bool single = given.kind == Operand::Kind::value && !given.is_error();
   const Matrix values = single ? Matrix(1, 1, given.value) : call.matrix(index);
+  for (const Value& value : values.cells()) {
+    if (!value.is_numeric() && !value.is_error()) call.fail(Code::argument);
+  }
   NumberMatrix out(values.rows(), values.columns());
   for (std::size_t r = 0; r < values.rows(); ++r) {
     for (std::size_t c = 0; c < values.columns(); ++c) {
       const Value& value = values.at(r, c);
-      if (value.is_error() && !known) call.fail(value);
-      if (!value.is_numeric()) call.fail(Code::argument);
+      if (value.is_error()) call.fail(value);
       out.at(r, c) = value.number();
     }
   }
@@ -53,12 +55,12 @@ std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index, bool kno
   return out;
 }
 
-// 1, 2, 3 … in the shape of the known y.
+// 1, 2, 3 … down the columns, in the shape of the known y.
 NumberMatrix counted(const NumberMatrix& like) {
   NumberMatrix out(like.rows(), like.columns());
   double next = 1;
-  for (std::size_t r = 0; r < like.rows(); ++r) {
-    for (std::size_t c = 0; c < like.columns(); ++c) out.at(r, c) = next++;
+  for (std::size_t c = 0; c < like.columns(); ++c) {
+    for (std::size_t r = 0; r < like.rows(); ++r) out.at(r, c) = next++;
   }
   return out;
 }
@@ -286,7 +288,7 @@ Operand fitted(Call& call, bool logarithmic) {
   if (!fit) return call.failure();
   const std::size_t source = call.given(2) ? 2 : 1;
   const std::size_t shape = call.given(source) ? source : 0;
-  const auto given = only_numbers(call, shape, false);
+  const auto given = only_numbers(call, shape);
   if (!given) return call.failure();
   const NumberMatrix x = shape == 0 ? counted(*given) : *given;
   const std::size_t variables = problem->layout == Layout::columns ? x.columns()
