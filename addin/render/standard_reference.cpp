@@ -22,7 +22,7 @@ OpenFormula (OpenDocument 1.3, part 4) and of the office suite. Where the standa
 answer is that of LibreOffice Calc 7.4.
 
 The standard names three groups of functions, each on top of the one before it. What stands under
-*Missing* is answered with `#NAME?`.
+*Missing* is answered with `#NAME?`; what is there *in part* says below where it falls short.
 
 )";
 
@@ -57,14 +57,23 @@ std::vector<std::string_view> missing_in(Group group) {
   return out;
 }
 
+std::string joined(const std::vector<std::string_view>& names) {
+  std::string out;
+  for (std::string_view name : names) out += fmt::format("{}`{}`", out.empty() ? "" : ", ", name);
+  return out;
+}
+
 std::string group_row(const GroupText& text) {
   const std::size_t due = names_in(text.group).size();
   const std::vector<std::string_view> missing = missing_in(text.group);
-  std::string names;
-  for (std::string_view name : missing)
-    names += fmt::format("{}`{}`", names.empty() ? "" : ", ", name);
-  return fmt::format("| {} | {} | {} of {}{} | {} |\n", text.name, text.section,
-                     due - missing.size(), due, missing.empty() ? ", complete" : "", names);
+  std::vector<std::string_view> in_part;
+  for (const StandardFunction* f : functions_in(text.group)) {
+    if (!f->limit.empty()) in_part.push_back(f->name);
+  }
+  const bool complete = missing.empty() && in_part.empty();
+  return fmt::format("| {} | {} | {} of {}{} | {} | {} |\n", text.name, text.section,
+                     due - missing.size() - in_part.size(), due, complete ? ", complete" : "",
+                     joined(in_part), joined(missing));
 }
 
 std::string arguments(const StandardFunction& function) {
@@ -75,13 +84,14 @@ std::string arguments(const StandardFunction& function) {
   return fmt::format("{} to {}", function.least, function.most);
 }
 
-// One row a function: as it is typed, how it is called in files where that is longer, and how many
-// arguments it takes.
+// One row a function: as it is typed, how many arguments it takes, how it is called in files where
+// that is longer, and where it falls short.
 std::string functions_table(const std::vector<const StandardFunction*>& functions) {
-  std::string out = "| Function | Arguments | In files |\n|---|---|---|\n";
+  std::string out = "| Function | Arguments | In files | Limits |\n|---|---|---|---|\n";
   for (const StandardFunction* f : functions) {
     const std::string_view typed = standard::typed_name(*f);
-    out += fmt::format("| {} | {} | {} |\n", typed, arguments(*f), typed == f->name ? "" : f->name);
+    out += fmt::format("| {} | {} | {} | {} |\n", typed, arguments(*f),
+                       typed == f->name ? "" : f->name, f->limit);
   }
   return out;
 }
@@ -90,7 +100,9 @@ std::string functions_table(const std::vector<const StandardFunction*>& function
 
 std::string standard_reference() {
   std::string out(kOpening);
-  out += "| Group | Section of the standard | Functions here | Missing |\n|---|---|---|---|\n";
+  out +=
+      "| Group | Section of the standard | Functions here | In part | Missing "
+      "|\n|---|---|---|---|---|\n";
   for (const GroupText& text : kGroups) out += group_row(text);
   for (const GroupText& text : kGroups) {
     out += fmt::format("\n## {}\n\n{}", text.name, functions_table(functions_in(text.group)));

@@ -151,6 +151,7 @@ struct StandardFunction {
   // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
   std::int16_t repeats = 1;
   Counting counting = Counting::usual;
+  std::string_view limit = {};  // where it falls short of the standard or of the office
 };
 
 // How a function takes the argument at that place; the last letters of its row repeat.
