@@ -187,28 +187,29 @@ void Calculator::update() {
   std::vector<NodeId> dirty;
   std::vector<Area> spreading = std::move(changed_);
   changed_.clear();
-  const auto mark = [&](NodeId id) {
+  const auto mark = [&](NodeId id) -> std::optional<Area> {
     Node& node = nodes_[id];
-    if (node.state != State::done) return false;
+    if (node.state != State::done) return std::nullopt;
     node.set_all(State::dirty);
     dirty.push_back(id);
-    return true;
+    return node.area();
   };
   for (NodeId id : always_) {
-    if (mark(id)) spreading.push_back(nodes_[id].area());
+    if (const auto area = mark(id)) spreading.push_back(*area);
   }
-  follow(std::move(spreading), mark);
+  follow(std::move(spreading), [&](NodeId id, const Area&) { return mark(id); });
   calculated_ = 0;
   calculate(dirty);
 }
 
-void Calculator::follow(std::vector<Area> areas, FunctionRef<bool(NodeId)> reached) const {
-  const auto read_by = [&](NodeId id) {
-    if (reached(id)) areas.push_back(nodes_[id].area());
-  };
+void Calculator::follow(std::vector<Area> areas,
+                        FunctionRef<std::optional<Area>(NodeId, const Area&)> reached) const {
   while (!areas.empty()) {
     const Area area = areas.back();
     areas.pop_back();
+    const auto read_by = [&](NodeId id) {
+      if (const auto further = reached(id, area)) areas.push_back(*further);
+    };
     for (std::int32_t s = area.first_sheet; s <= area.last_sheet; ++s) {
       const auto& columns = index_[static_cast<std::size_t>(s)];
       for (std::int32_t c = area.first_column;

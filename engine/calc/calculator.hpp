@@ -123,8 +123,10 @@ class Calculator final : public standard::Cells {
   std::optional<Unit> unit_at(CellAddress address) const;
   // The rows and columns that all cells of the node together read through one reference.
   std::optional<Area> reach(const Node& node, const RelativeArea& reference) const;
-  // Hands over every node that reads one of the areas; those for which `reached` says true hand on.
-  void follow(std::vector<Area> areas, FunctionRef<bool(NodeId)> reached) const;
+  // Hands over every node that reads one of the areas, with that area; what `reached` gives back
+  // is followed as well.
+  void follow(std::vector<Area> areas,
+              FunctionRef<std::optional<Area>(NodeId, const Area&)> reached) const;
   void calculate(const std::vector<NodeId>& dirty);
   void calculate_rows(Node& node, bool upwards);
   void calculate_column(Node& node);

@@ -32,8 +32,11 @@ WhatIf::WhatIf(Calculator& calculator, std::span<const Replacement> replaced)
     const Calculator::Node& node = calculator_.nodes_[id];
     if (node.program->dynamic && affected_.insert(id).second) areas.push_back(node.area());
   }
-  calculator_.follow(std::move(areas),
-                     [&](Calculator::NodeId id) { return affected_.insert(id).second; });
+  const auto reached = [&](Calculator::NodeId id, const Area&) -> std::optional<Area> {
+    if (!affected_.insert(id).second) return std::nullopt;
+    return calculator_.nodes_[id].area();
+  };
+  calculator_.follow(std::move(areas), reached);
 }
 
 const Calculator::Node* WhatIf::affected(CellAddress address) const {

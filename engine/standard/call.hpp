@@ -139,10 +139,19 @@ enum class Counting : std::uint8_t {
                // there is left out between separators
 };
 
+// What beside its arguments and the cells a result may depend on: two calculations of one document,
+// at another time or by another program, then need not agree.
+enum class Varies : std::uint8_t {
+  no,
+  by_clock,
+  by_chance,
+  by_program,  // what the program is, and where the document lies
+};
+
 struct StandardFunction {
-  std::string_view
-      name;   // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
-  Body body;  // none for a jump of the interpreter: IF, IFERROR, IFNA, CHOOSE
+  // As the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT".
+  std::string_view name;
+  Body body;               // none for a jump of the interpreter: IF, IFERROR, IFNA, CHOOSE
   std::int16_t least;      // arguments
   std::int16_t most;       // -1: no limit
   std::string_view takes;  // one letter of Take an argument; the last repeats
@@ -151,12 +160,14 @@ struct StandardFunction {
   // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
   std::int16_t repeats = 1;
   Counting counting = Counting::usual;
+  Varies varies = Varies::no;
   std::string_view limit = {};  // where it falls short of the standard or of the office
 };
 
 // How a function takes the argument at that place; the last letters of its row repeat.
 Take take_of(const StandardFunction& function, std::size_t index);
 
+// By its name in files, or by that without a prefix; jumps of the interpreter as well.
 const StandardFunction* find_function(std::string_view name);
 // The name as people type it: without the prefix that it has in files, where nothing else has that
 // name.

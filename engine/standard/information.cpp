@@ -246,12 +246,12 @@ Operand style(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"CELL", cell, 1, 2, "vr", Group::office, true, 1, Counting::usual,
+    {"CELL", cell, 1, 2, "vr", Group::office, true, 1, Counting::usual, Varies::by_program,
      "what a cell looks like (width, format, color, parentheses, protect) and the file name are "
      "#N/A"},
     {"ERROR.TYPE", error_number, 1, 1, "e", Group::large},
     {"FORMULA", formula, 1, 1, "r", Group::large},
-    {"INFO", info, 1, 1, "v", Group::large, false, 1, Counting::usual,
+    {"INFO", info, 1, 1, "v", Group::large, false, 1, Counting::usual, Varies::by_program,
      "osversion and release are #N/A"},
     {"ISBLANK", is_blank, 1, 1, "r", Group::small},
     {"ISERR", is_other_error, 1, 1, "e", Group::small},

@@ -179,12 +179,15 @@ constexpr StandardFunction kFunctions[] = {
     {"MOD", modulo, 2, 2, "v", Group::small},
     {"QUOTIENT", quotient, 2, 2, "n", Group::medium, false, 1, Counting::addin},
     {"ORG.LIBREOFFICE.RAWSUBTRACT", exact_difference, 2, -1, "v"},
-    {"RAND", random_number, 0, 0, "", Group::medium, true},
-    {"ORG.LIBREOFFICE.RAND.NV", random_number, 0, 0, ""},
-    {"RANDBETWEEN", random_between, 2, 2, "n", Group::medium, true, 1, Counting::addin},
-    {"ORG.LIBREOFFICE.RANDBETWEEN.NV", random_between, 2, 2, "v"},
-    {"DELTA", equal_to, 1, 2, "n", Group::large, false, 1, Counting::addin},
-    {"GESTEP", at_least, 1, 2, "n", Group::large, false, 1, Counting::addin},
+    {"RAND", random_number, 0, 0, "", Group::medium, true, 1, Counting::usual, Varies::by_chance},
+    {"ORG.LIBREOFFICE.RAND.NV", random_number, 0, 0, "", Group::office, false, 1, Counting::usual,
+     Varies::by_chance},
+    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true, 1, Counting::addin,
+     Varies::by_chance},
+    {"ORG.LIBREOFFICE.RANDBETWEEN.NV", random_between, 2, 2, "v", Group::office, false, 1,
+     Counting::usual, Varies::by_chance},
+    {"DELTA", equal_to, 1, 2, "v", Group::large, false, 1, Counting::addin},
+    {"GESTEP", at_least, 1, 2, "v", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -34,7 +34,7 @@ Operand of_other_program(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"ORG.LIBREOFFICE.COLOR", colour, 3, 4, "v", Group::office, false, 1, Counting::at_call},
-    {"DDE", of_other_program, 3, 4, "v", Group::large, false, 1, Counting::at_call,
+    {"DDE", of_other_program, 3, 4, "v", Group::large, false, 1, Counting::at_call, Varies::no,
      "no other program is asked: always #N/A"},
 };
 

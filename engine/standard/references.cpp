@@ -289,7 +289,7 @@ constexpr StandardFunction kFunctions[] = {
     {"AREAS", areas, 1, 1, "r", Group::large, false, 1, Counting::at_call},
     {"COLUMN", column, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
     {"COLUMNS", columns, 0, 1, "r", Group::small, false, 1, Counting::at_call},
-    {"GETPIVOTDATA", pivot_data, 2, -1, "r", Group::large, false, 1, Counting::usual,
+    {"GETPIVOTDATA", pivot_data, 2, -1, "r", Group::large, false, 1, Counting::usual, Varies::no,
      "pivot tables are not read: always #REF!"},
     {"HYPERLINK", hyperlink, 1, 2, "v", Group::large},
     {"INDEX", index, 1, 4, "avvv", Group::small},
