@@ -5,7 +5,7 @@
 . "$(dirname "$0")/../cmake/shell.sh"
 
 test_packages=(
-  libgtest-dev libgsl-dev libpugixml-dev
+  libgtest-dev libgsl-dev libpugixml-dev libexpat1-dev
   libreoffice-calc libreoffice-dev fonts-dejavu-core
 )
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <csignal>
 #include <cstdio>
 #include <ctime>
 
@@ -27,6 +28,8 @@ Moment moment() {
 
 int main(int count, char** arguments) {
   using namespace loftledger::cli;
+  // A file beyond the size that is allowed is an error to tell, not the end of the program.
+  std::signal(SIGXFSZ, SIG_IGN);
   CLI::App app(
       "Plans for shops where customers stuff soft toys: calculates the workbooks and "
       "formulas of Loftledger without the office suite.",

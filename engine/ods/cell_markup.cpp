@@ -135,7 +135,8 @@ std::string changed_tag(std::string_view tag, const Cell& cell, const CellChange
   std::string out;
   std::uint32_t copied = 0;
   bool placed = !change.value;
-  bool counted = change.count == 1;
+  const bool recounted = change.count != cell.count;
+  bool counted = !recounted || change.count == 1;
   const auto replace = [&](const Attribute& a, std::string_view by) {
     // The blanks before an attribute go with it.
     std::uint32_t from = a.begin;
@@ -158,7 +159,7 @@ std::string changed_tag(std::string_view tag, const Cell& cell, const CellChange
     } else if (a.name == "table:formula"_name && change.formula) {
       add_attribute(text, {}, qualified, *change.formula);
       replace(a, text);
-    } else if (a.name == "table:number-columns-repeated"_name) {
+    } else if (a.name == "table:number-columns-repeated"_name && recounted) {
       if (change.count > 1) add_attribute(text, {}, qualified, fmt::format("{}", change.count));
       replace(a, text);
       counted = true;
@@ -273,7 +274,10 @@ std::string changed_cell(std::string_view source, std::uint64_t begin, const Cel
     }
   }
   if (blank(content)) return out + "/>";
-  return fmt::format("{}>{}</{}>", out, content, element_name(source));
+  out += '>' + content;
+  if (place.closed) return out + fmt::format("</{}>", element_name(source));
+  out += part(place.content_end, place.end);
+  return out;
 }
 
 std::string new_cell(const Value& value, const CellContext& context) {

@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "engine/base/result.hpp"
+#include "engine/ods/xml.hpp"
 #include "engine/ods/zip.hpp"
 
 namespace loftledger::ods {
@@ -20,5 +21,9 @@ Result<std::string> flat_from_package(const Archive& archive, std::string_view c
 
 // The manifest with that type for the package as a whole.
 Result<std::string> manifest_of_type(std::string_view manifest, std::string_view mimetype);
+
+// The attributes of a document's root, as they stand, that hold in either form: all but its
+// namespaces, its version and its type.
+std::string other_attributes(const Scanner& scanner);
 
 }  // namespace loftledger::ods

@@ -57,6 +57,7 @@ struct Document::Impl {
   std::optional<Archive> archive;  // of a package
   // The content in UTF-8 where the file has it in another encoding.
   std::optional<std::string> recoded;
+  std::string content_bytes;  // then, as the package has it
   sheet::Workbook workbook;
   Surroundings around;
   std::vector<std::string> remarks;
@@ -175,6 +176,7 @@ Outcome Document::Impl::recode(const ZipEntry& content) {
   other = in_utf8(*whole);
   if (!other) return in_part(other.error(), "content.xml");
   recoded = std::move(*other);
+  content_bytes = std::move(*whole);
   return Done{};
 }
 
@@ -197,8 +199,16 @@ Result<std::string> Document::Impl::write_package(Kind kind) const {
     if (entry.name == "content.xml") {
       Outcome packed = out.begin(entry.name, &entry);
       if (!packed) return std::move(packed).error();
-      Result<bool> updated = update_content([&](std::string_view piece) { out.add(piece); });
+      std::string text;
+      Result<bool> updated = update_content([&](std::string_view piece) {
+        if (recoded) {
+          text += piece;
+        } else {
+          out.add(piece);
+        }
+      });
       if (!updated) return std::move(updated).error();
+      if (recoded) out.add(in_encoding_of(content_bytes, text));
       packed = out.end();
       if (!packed) return std::move(packed).error();
       changed = changed || *updated;
@@ -233,7 +243,8 @@ Result<std::string> Document::Impl::write(Kind kind) const {
   Result<bool> updated = update_content([&](std::string_view piece) { content += piece; });
   if (!updated) return std::move(updated).error();
   if (archive) return flat_from_package(*archive, content);
-  if (kind == Kind::flat) return content;
+  if (kind == Kind::flat && !*updated) return bytes;
+  if (kind == Kind::flat) return recoded ? in_encoding_of(bytes, content) : content;
   return package_from_flat(content, mimetype_of(kind));
 }
 

@@ -25,6 +25,7 @@ struct Entry {
   std::string name;
   std::string type;
   std::string bytes;
+  std::string version;  // of a document
 };
 
 // What a picture is, by how its bytes begin.
@@ -51,10 +52,32 @@ PictureKind kind_of(std::string_view bytes) {
   return {"", "bin", ""};
 }
 
+// A child of the root.
 struct Part {
+  Name name = kNoName;
   std::uint64_t begin = 0;
   std::uint64_t end = 0;
 };
+
+// What of a document's own element its new roots need.
+struct Root {
+  std::string prefix;  // of the office's namespace, with its colon
+  std::string declarations;
+  std::string others;   // attributes, but for the version and the type
+  std::string version;  // as it stands in an attribute
+  std::uint64_t begin = 0;
+  std::uint64_t tag_end = 0;
+  std::uint64_t content_end = 0;
+  std::uint64_t end = 0;
+  std::vector<Part> parts;
+};
+
+// Those that have files of their own. Whatever else stands in the document stays in its content:
+// comments and elements that we do not know as well.
+bool moves_out(Name part) {
+  return part == "office:meta"_name || part == "office:settings"_name ||
+         part == "office:styles"_name || part == "office:master-styles"_name;
+}
 
 // Takes one document, which may stand inside another one, apart into the entries of a package.
 class Splitter {
@@ -81,9 +104,8 @@ class Splitter {
   Token data(Scanner& scanner, const Holder& holder, const std::string& folder);
   Token embedded(Scanner& scanner, const Holder& holder, const std::string& folder, int level);
   void refer(const Scanner& scanner, const Holder& holder, const std::string& path);
-  void compose(const std::string& folder, const std::string& prefix,
-               const std::map<std::string, std::string>& declarations, const std::string& version,
-               const std::map<Name, Part>& parts);
+  void compose(const std::string& folder, const Root& root, bool outermost);
+  std::string content(const Root& root, bool outermost);
 
   std::string_view text_;
   std::vector<Entry>& entries_;
@@ -107,13 +129,45 @@ bool holds_data(Name element) {
   }
 }
 
+}  // namespace
+
+std::string other_attributes(const Scanner& scanner) {
+  const std::string_view tag = scanner.bytes(scanner.begin(), scanner.end());
+  std::string out;
+  for (const Attribute& a : scanner.attributes()) {
+    const std::string_view name = tag.substr(a.begin, a.name_end - a.begin);
+    const bool declares = name == "xmlns" || name.starts_with("xmlns:");
+    if (declares || a.name == "office:version"_name || a.name == "office:mimetype"_name) continue;
+    out += ' ';
+    out += tag.substr(a.begin, a.end() - a.begin);
+  }
+  return out;
+}
+
+namespace {
+
+Root root_of(const Scanner& scanner) {
+  Root out;
+  out.prefix = scanner.bound_prefix("office").value_or("");
+  out.begin = scanner.begin();
+  out.tag_end = scanner.end();
+  out.others = other_attributes(scanner);
+  for (const auto& [bound, uri] : scanner.declarations()) {
+    out.declarations += bound.empty() ? " xmlns=\"" : fmt::format(" xmlns:{}=\"", bound);
+    append_escaped(out.declarations, uri, true);
+    out.declarations += '"';
+  }
+  append_escaped(out.version, scanner.text_of("office:version"_name), true);
+  // Without a version the standard's own rules for old documents would hold.
+  if (out.version.empty()) out.version = "1.3";
+  return out;
+}
+
 Token Splitter::split(Scanner& scanner, const std::string& folder, int level) {
   const std::size_t inside = scanner.depth();
-  const std::map<std::string, std::string> declarations = scanner.declarations();
-  const std::string prefix = scanner.bound_prefix("office").value_or("");
-  const std::string version = scanner.text_of("office:version"_name);
-  std::map<Name, Part> parts;
-  Name part = kNoName;
+  Root root = root_of(scanner);
+  entries_.push_back({folder, scanner.text_of("office:mimetype"_name), "", root.version});
+  bool in_part = false;
   std::vector<Holder> holders;  // those that are open, by depth
   std::vector<std::size_t> depths;
   int shown = 0;
@@ -122,8 +176,8 @@ Token Splitter::split(Scanner& scanner, const std::string& folder, int level) {
     if (token == Token::start) {
       const Name name = scanner.name();
       if (scanner.depth() == inside + 1) {
-        part = name;
-        parts[part].begin = scanner.begin();
+        root.parts.push_back({name, scanner.begin(), 0});
+        in_part = true;
       }
       const bool direct = !holders.empty() && depths.back() + 1 == scanner.depth();
       if (name == "draw:frame"_name) shown = 0;
@@ -141,16 +195,18 @@ Token Splitter::split(Scanner& scanner, const std::string& folder, int level) {
     }
     if (token == Token::failed) return token;
     if (token != Token::end) continue;
-    if (scanner.depth() == inside && part != kNoName) {
-      parts[part].end = scanner.end();
-      part = kNoName;
+    if (scanner.depth() == inside && in_part) {
+      root.parts.back().end = scanner.end();
+      in_part = false;
     }
     while (!depths.empty() && depths.back() > scanner.depth()) {
       depths.pop_back();
       holders.pop_back();
     }
     if (scanner.depth() < inside) {
-      compose(folder, prefix, declarations, version, parts);
+      root.content_end = scanner.begin();
+      root.end = scanner.end();
+      compose(folder, root, level == 1);
       return token;
     }
   }
@@ -191,7 +247,7 @@ Token Splitter::data(Scanner& scanner, const Holder& holder, const std::string& 
   }
   splices_.replace(begin, scanner.end(), "");
   refer(scanner, holder, name);
-  entries_.push_back({folder + name, std::move(type), std::move(*bytes)});
+  entries_.push_back({folder + name, std::move(type), std::move(*bytes), ""});
   return Token::end;
 }
 
@@ -199,7 +255,6 @@ Token Splitter::embedded(Scanner& scanner, const Holder& holder, const std::stri
                          int level) {
   const std::uint64_t begin = scanner.begin();
   const std::string name = fmt::format("Object {}", holder.object);
-  entries_.push_back({folder + name + "/", scanner.text_of("office:mimetype"_name), ""});
   Splitter inner(text_, entries_);
   const Token token = inner.split(scanner, folder + name + "/", level + 1);
   if (token == Token::failed) {
@@ -211,56 +266,63 @@ Token Splitter::embedded(Scanner& scanner, const Holder& holder, const std::stri
   return token;
 }
 
-void Splitter::compose(const std::string& folder, const std::string& prefix,
-                       const std::map<std::string, std::string>& declarations,
-                       const std::string& version, const std::map<Name, Part>& parts) {
-  std::string attributes;
-  for (const auto& [bound, uri] : declarations) {
-    attributes += bound.empty() ? " xmlns=\"" : fmt::format(" xmlns:{}=\"", bound);
-    append_escaped(attributes, uri, true);
-    attributes += '"';
+constexpr std::string_view kDeclaration = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
+
+// The document as it stands, without the parts that move out.
+std::string Splitter::content(const Root& root, bool outermost) {
+  std::string out(outermost ? text_.substr(0, root.begin) : kDeclaration);
+  out += fmt::format("<{0}document-content{1}{2} {0}version=\"{3}\">", root.prefix,
+                     root.declarations, root.others, root.version);
+  std::uint64_t copied = root.tag_end;
+  for (const Part& part : root.parts) {
+    if (!moves_out(part.name)) continue;
+    out += splices_.apply(text_, copied, part.begin);
+    copied = part.end;
   }
-  // Without a version the standard's own rules for old documents would hold.
-  attributes += fmt::format(" {}version=\"{}\"", prefix, version.empty() ? "1.3" : version);
-  const auto add = [&](std::string_view root, std::string_view file,
+  out += splices_.apply(text_, copied, root.content_end);
+  out += fmt::format("</{}document-content>", root.prefix);
+  if (outermost) out += text_.substr(root.end);
+  return out;
+}
+
+void Splitter::compose(const std::string& folder, const Root& root, bool outermost) {
+  const auto add = [&](std::string_view element, std::string_view file,
                        std::initializer_list<Name> children) {
     std::string body;
     for (const Name child : children) {
-      const auto found = parts.find(child);
-      if (found != parts.end()) {
-        body += splices_.apply(text_, found->second.begin, found->second.end);
+      for (const Part& part : root.parts) {
+        if (part.name == child) body += splices_.apply(text_, part.begin, part.end);
       }
     }
     if (body.empty()) return;
-    entries_.push_back(
-        {folder + std::string(file), "text/xml",
-         fmt::format("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<{0}{1}{2}>{3}</{0}{1}>", prefix,
-                     root, attributes, body)});
+    entries_.push_back({folder + std::string(file), "text/xml",
+                        fmt::format("{0}<{1}{2}{3} {1}version=\"{4}\">{5}</{1}{2}>", kDeclaration,
+                                    root.prefix, element, root.declarations, root.version, body),
+                        ""});
   };
-  // Automatic styles serve cells and page styles alike here; both files get them.
   add("document-meta", "meta.xml", {"office:meta"_name});
   add("document-settings", "settings.xml", {"office:settings"_name});
+  // Automatic styles serve cells and page styles alike here; both files get them.
   add("document-styles", "styles.xml",
       {"office:font-face-decls"_name, "office:styles"_name, "office:automatic-styles"_name,
        "office:master-styles"_name});
-  add("document-content", "content.xml",
-      {"office:scripts"_name, "office:font-face-decls"_name, "office:automatic-styles"_name,
-       "office:body"_name});
+  entries_.push_back({folder + "content.xml", "text/xml", content(root, outermost), ""});
 }
 
 std::string manifest(const std::vector<Entry>& entries, std::string_view mimetype) {
-  std::string out =
-      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-      "<manifest:manifest xmlns:manifest=\"urn:oasis:names:tc:opendocument:xmlns:manifest:1.0\" "
-      "manifest:version=\"1.3\">\n";
-  const auto add = [&out](std::string_view name, std::string_view type, std::string_view more) {
-    out += fmt::format(" <manifest:file-entry manifest:full-path=\"{}\"{} manifest:media-type=\"",
-                       name, more);
-    append_escaped(out, type, true);
+  std::string out = fmt::format(
+      "{}<manifest:manifest xmlns:manifest=\"urn:oasis:names:tc:opendocument:xmlns:manifest:1.0\" "
+      "manifest:version=\"1.3\">\n",
+      kDeclaration);
+  for (const Entry& entry : entries) {
+    const bool whole = entry.name.empty();
+    out += fmt::format(" <manifest:file-entry manifest:full-path=\"{}\"",
+                       whole ? "/" : std::string_view(entry.name));
+    if (!entry.version.empty()) out += fmt::format(" manifest:version=\"{}\"", entry.version);
+    out += " manifest:media-type=\"";
+    append_escaped(out, whole ? mimetype : std::string_view(entry.type), true);
     out += "\"/>\n";
-  };
-  add("/", mimetype, " manifest:version=\"1.3\"");
-  for (const Entry& entry : entries) add(entry.name, entry.type, "");
+  }
   return out + "</manifest:manifest>\n";
 }
 
@@ -279,7 +341,7 @@ Result<std::string> package_from_flat(std::string_view flat, std::string_view mi
   out.store("mimetype", mimetype);
   const std::string list = manifest(entries, mimetype);
   for (const Entry& entry : entries) {
-    if (entry.name.ends_with('/')) continue;
+    if (entry.name.empty() || entry.name.ends_with('/')) continue;
     if (Outcome done = out.deflate(entry.name, entry.bytes); !done) return std::move(done).error();
   }
   if (Outcome done = out.deflate("META-INF/manifest.xml", list); !done) {

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 #include <optional>
 #include <set>
@@ -27,15 +28,24 @@ struct File {
   std::string name;
   std::string text;
   Declarations declarations;
-  std::string version;
+  std::string version;          // as it stands in an attribute
+  std::string root_attributes;  // but for namespaces, version and type
   struct Child {
+    Name name = kNoName;
     std::uint64_t begin = 0;
     std::uint64_t end = 0;
   };
-  Name root = kNoName;
-  Child whole;                     // the root itself
-  std::map<Name, Child> children;  // of the root
+  Child root;
+  std::uint64_t tag_end = 0;      // of the root
+  std::uint64_t content_end = 0;  // before its end tag
+  std::vector<Child> children;    // of the root
   Splices splices;
+
+  const Child* child(Name wanted) const {
+    const auto found = std::find_if(children.begin(), children.end(),
+                                    [wanted](const Child& c) { return c.name == wanted; });
+    return found == children.end() ? nullptr : &*found;
+  }
 };
 
 // A style or font by its kind, family and name, and where it stands.
@@ -60,6 +70,8 @@ class Joiner {
   Outcome put_in(File& file, const Scanner& scanner, const std::string& folder, int level);
   Result<std::string> data_for(const Scanner& scanner, const std::string& path, int level);
   std::string child(File& file, Name name, const Declarations& root) const;
+  std::string start_tag(const File& content, const Declarations& root,
+                        std::string_view mimetype) const;
   std::string styles(File& content, File& styles, Name name, const Declarations& root,
                      const std::set<std::string>& renamed) const;
 
@@ -181,7 +193,7 @@ Result<File> Joiner::read(const std::string& folder, std::string_view name,
     file.text = *other ? std::move(**other) : std::move(*bytes);
   }
   Scanner scanner{std::string_view(file.text)};
-  File::Child* open = nullptr;
+  bool open = false;
   for (;;) {
     const Token token = scanner.next();
     if (token == Token::failed) {
@@ -190,32 +202,35 @@ Result<File> Joiner::read(const std::string& folder, std::string_view name,
     if (token == Token::done) return file;
     if (token == Token::start && scanner.depth() == 1) {
       file.declarations = scanner.declarations();
-      file.version = scanner.text_of("office:version"_name);
-      file.root = scanner.name();
-      file.whole.begin = scanner.begin();
+      append_escaped(file.version, scanner.text_of("office:version"_name), true);
+      file.root_attributes = other_attributes(scanner);
+      file.root = {scanner.name(), scanner.begin(), 0};
+      file.tag_end = scanner.end();
     }
-    if (token == Token::end && scanner.depth() == 0) file.whole.end = scanner.end();
+    if (token == Token::end && scanner.depth() == 0) {
+      file.content_end = scanner.begin();
+      file.root.end = scanner.end();
+    }
     if (token == Token::start && scanner.depth() == 2) {
-      open = &file.children[scanner.name()];
-      open->begin = scanner.begin();
+      file.children.push_back({scanner.name(), scanner.begin(), 0});
+      open = true;
     }
     if (token == Token::start && refers_to_data(scanner.name())) {
       if (Outcome done = put_in(file, scanner, folder, level); !done)
         return std::move(done).error();
     }
-    if (token == Token::end && scanner.depth() == 1 && open != nullptr) {
-      open->end = scanner.end();
-      open = nullptr;
+    if (token == Token::end && scanner.depth() == 1 && open) {
+      file.children.back().end = scanner.end();
+      open = false;
     }
   }
 }
 
 // A child of the file's root, with the namespaces that the new root does not bind alike.
 std::string Joiner::child(File& file, Name name, const Declarations& root) const {
-  const auto found = file.children.find(name);
-  if (found == file.children.end()) return {};
-  const File::Child& c = found->second;
-  std::string out = file.splices.apply(file.text, c.begin, c.end);
+  const File::Child* const found = file.child(name);
+  if (found == nullptr) return {};
+  std::string out = file.splices.apply(file.text, found->begin, found->end);
   const std::string scope = in_scope(file.declarations, root);
   if (!scope.empty()) out.insert(out.find_first_of(" \t\r\n/>"), scope);
   return out;
@@ -224,7 +239,7 @@ std::string Joiner::child(File& file, Name name, const Declarations& root) const
 // The styles that stand in a child of the root.
 std::vector<Style> styles_in(const File& file, Name parent) {
   std::vector<Style> out;
-  if (file.children.find(parent) == file.children.end()) return out;
+  if (file.child(parent) == nullptr) return out;
   Scanner scanner{std::string_view(file.text)};
   bool inside = false;
   for (;;) {
@@ -296,14 +311,25 @@ std::string Joiner::styles(File& content, File& styles, Name name, const Declara
   return out;
 }
 
+// That of the content under its new name, with the namespaces of all files.
+std::string Joiner::start_tag(const File& content, const Declarations& root,
+                              std::string_view mimetype) const {
+  const std::string prefix(office_prefix(root));
+  std::string out =
+      fmt::format("<{0}:document{1} {0}:version=\"{2}\" {0}:mimetype=\"", prefix,
+                  in_scope(root, {}), content.version.empty() ? "1.3" : content.version);
+  append_escaped(out, mimetype, true);
+  return out + '"' + content.root_attributes + '>';
+}
+
 Result<std::string> Joiner::join(const std::string& folder,
                                  std::optional<std::string_view> content_text,
                                  std::string_view mimetype, int level) {
   Result<File> content = read(folder, "content.xml", content_text, level);
   if (!content) return std::move(content).error();
   // A formula is embedded as it is.
-  if (content->root != "office:document-content"_name) {
-    return content->splices.apply(content->text, content->whole.begin, content->whole.end);
+  if (content->root.name != "office:document-content"_name) {
+    return content->splices.apply(content->text, content->root.begin, content->root.end);
   }
   Result<File> styles_file = read(folder, "styles.xml", std::nullopt, level);
   if (!styles_file) return std::move(styles_file).error();
@@ -330,19 +356,47 @@ Result<std::string> Joiner::join(const std::string& folder,
   }
   if (!other.empty()) rename_styles(*styles_file, other);
 
-  const std::string prefix(office_prefix(root));
-  std::string out = fmt::format("<{0}:document{1} {0}:version=\"{2}\" {0}:mimetype=\"{3}\">",
-                                prefix, in_scope(root, {}),
-                                content->version.empty() ? "1.3" : content->version, mimetype);
-  out += child(*meta, "office:meta"_name, root);
-  out += child(*settings, "office:settings"_name, root);
-  out += child(*content, "office:scripts"_name, root);
-  out += styles(*content, *styles_file, "office:font-face-decls"_name, root, {});
-  out += child(*styles_file, "office:styles"_name, root);
-  out += styles(*content, *styles_file, automatic, root, other);
-  out += child(*styles_file, "office:master-styles"_name, root);
-  out += child(*content, "office:body"_name, root);
-  return out + fmt::format("</{}:document>", prefix);
+  // The content as it stands, comments and unknown elements included, with the other files' parts
+  // where the standard wants them.
+  std::string out;
+  if (level == 1) out += content->text.substr(0, content->root.begin);
+  out += start_tag(*content, root, mimetype);
+  std::uint64_t copied = content->tag_end;
+  bool first_known = true;
+  bool common_done = false;
+  for (const File::Child& part : content->children) {
+    const bool fonts = part.name == "office:font-face-decls"_name;
+    const bool body = part.name == "office:body"_name;
+    out += content->splices.apply(content->text, copied, part.begin);
+    copied = part.end;
+    if (first_known &&
+        (fonts || body || part.name == automatic || part.name == "office:scripts"_name)) {
+      out += child(*meta, "office:meta"_name, root);
+      out += child(*settings, "office:settings"_name, root);
+      first_known = false;
+    }
+    const bool common_due = !common_done && (body || part.name == automatic);
+    if (common_due) {
+      if (content->child("office:font-face-decls"_name) == nullptr) {
+        out += child(*styles_file, "office:font-face-decls"_name, root);
+      }
+      out += child(*styles_file, "office:styles"_name, root);
+      common_done = true;
+    }
+    if (fonts) {
+      out += styles(*content, *styles_file, part.name, root, {});
+    } else if (common_due) {
+      out += styles(*content, *styles_file, automatic, root, other);
+      out += child(*styles_file, "office:master-styles"_name, root);
+    }
+    if (!fonts && part.name != automatic) {
+      out += content->splices.apply(content->text, part.begin, part.end);
+    }
+  }
+  out += content->splices.apply(content->text, copied, content->content_end);
+  out += fmt::format("</{}:document>", office_prefix(root));
+  if (level == 1) out += content->text.substr(content->root.end);
+  return out;
 }
 
 }  // namespace
@@ -352,7 +406,8 @@ Result<std::string> flat_from_package(const Archive& archive, std::string_view c
   Result<std::string> document =
       joiner.join("", content, "application/vnd.oasis.opendocument.spreadsheet", 1);
   if (!document) return document;
-  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + *document + "\n";
+  if (document->starts_with("<?xml") || document->starts_with("\xEF\xBB\xBF")) return document;
+  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + *document;
 }
 
 }  // namespace loftledger::ods

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 #include <utility>
 #include <vector>
 
@@ -66,8 +67,8 @@ class Updater : public Visitor {
     sink_(text);
     changed_ = true;
   }
-  bool fail(std::string sentence) {
-    problem_ = std::move(sentence);
+  bool cannot_write() {
+    problem_ = "the document binds no prefixes to its namespaces, without which no cell is written";
     return false;
   }
 
@@ -84,8 +85,9 @@ class Updater : public Visitor {
   CellContext context(std::string_view style, std::int32_t column) const;
   void write_row(const Row& row, std::int32_t at, std::int32_t count, const Fates& fates);
   void write_cell(const Row& row, std::int32_t at, const Cell& cell, const Fates& fates);
-  void write_new_cells(std::int32_t from, const Fates& fates);
-  void write_new_rows(std::int32_t from);
+  std::string new_cells(std::int32_t from, const Fates& fates) const;
+  bool has_new_rows() const;
+  std::string new_rows();
 
   Scanner& scanner_;
   const sheet::Workbook& workbook_;
@@ -102,7 +104,7 @@ class Updater : public Visitor {
   std::int32_t index_ = -1;
   const sheet::Sheet* sheet_ = nullptr;
   std::int32_t next_row_ = 0;
-  bool rows_complete_ = false;
+  bool holds_ = false;  // nothing is copied from where new rows may have to go
 
   // Of the row at hand.
   std::vector<Attribute> row_attributes_;
@@ -115,7 +117,7 @@ class Updater : public Visitor {
 void Updater::sheet(const std::string&) {
   sheet_ = &workbook_.sheet(++index_);
   next_row_ = 0;
-  rows_complete_ = false;
+  holds_ = false;
   if (auto bound = prefixes_of(scanner_)) prefixes_ = *bound;
 }
 
@@ -138,6 +140,7 @@ void Updater::gather_due(std::int32_t first, std::int32_t count) {
 }
 
 void Updater::row(const Row& row) {
+  holds_ = false;
   row_attributes_ = scanner_.attributes();
   row_style_ = row.style;
   held_.clear();
@@ -187,15 +190,12 @@ Fates Updater::fates(std::int32_t row) const {
 }
 
 bool Updater::row_end(const Row& row) {
-  if (rows_complete_) return fail("the rows of a sheet do not stand together");
   next_row_ = row.first + row.count;
   if (held_.empty() && due_.empty()) {
     flush(row.place.end);
     return true;
   }
-  if (prefixes_.office.empty()) {
-    return fail("the document names its namespaces so that cells cannot be written");
-  }
+  if (prefixes_.office.empty()) return cannot_write();
   // Rows that come out alike stay one element. Where all of them stay as they are, it is copied.
   std::int32_t from = row.first;
   Fates present = fates(from);
@@ -244,7 +244,7 @@ void Updater::write_row(const Row& row, std::int32_t at, std::int32_t count, con
     copied = cell.place.end;
   }
   write(scanner_.bytes(copied, place.content_end));
-  if (grows) write_new_cells(row_end_, fates);
+  if (grows) write(new_cells(row_end_, fates));
   write(scanner_.bytes(place.content_end, place.end));
   if (opened) write(fmt::format("</{}>", element_name(tag)));
 }
@@ -286,94 +286,86 @@ void Updater::write_cell(const Row& row, std::int32_t at, const Cell& cell, cons
   }
 }
 
-void Updater::write_new_cells(std::int32_t from, const Fates& fates) {
+std::string Updater::new_cells(std::int32_t from, const Fates& fates) const {
+  std::string out;
   for (const Fate& fate : fates) {
     if (fate.column < from) continue;
     const std::int32_t gap = fate.column - from;
-    if (gap > 1) {
-      write(
-          fmt::format("<{0}table-cell {0}number-columns-repeated=\"{1}\"/>", prefixes_.table, gap));
-    } else if (gap == 1) {
-      write(fmt::format("<{}table-cell/>", prefixes_.table));
+    if (gap > 0) {
+      out += gap == 1 ? fmt::format("<{}table-cell/>", prefixes_.table)
+                      : fmt::format("<{0}table-cell {0}number-columns-repeated=\"{1}\"/>",
+                                    prefixes_.table, gap);
     }
-    write(new_cell(fate.value, context({}, fate.column)));
+    out += new_cell(fate.value, context({}, fate.column));
     from = fate.column + 1;
   }
+  return out;
 }
 
 // Rows below the last one of the file that hold something now.
-void Updater::write_new_rows(std::int32_t from) {
+std::string Updater::new_rows() {
   held_.clear();
   row_end_ = 0;
   row_style_.clear();
-  std::vector<std::int32_t> rows;
-  for (const CellAddress& edit : edits()) {
-    if (edit.row >= from) rows.push_back(edit.row);
-  }
+  std::set<std::int32_t> rows;
+  for (const CellAddress& edit : edits()) rows.insert(edit.row);
   for (const sheet::MatrixFormula& matrix : sheet_->matrices()) {
-    for (std::int32_t r = std::max(from, matrix.span.first_row); r <= matrix.span.last_row; ++r) {
-      rows.push_back(r);
-    }
+    for (std::int32_t r = matrix.span.first_row; r <= matrix.span.last_row; ++r) rows.insert(r);
   }
-  std::sort(rows.begin(), rows.end());
-  rows.erase(std::unique(rows.begin(), rows.end()), rows.end());
-  for (const std::int32_t row : rows) {
-    gather_due(row, 1);
-    const Fates present = fates(row);
+  std::string out;
+  std::int32_t next = next_row_;
+  const std::string& p = prefixes_.table;
+  for (auto row = rows.lower_bound(next_row_); row != rows.end(); ++row) {
+    gather_due(*row, 1);
+    const Fates present = fates(*row);
     if (present.empty()) continue;
-    const std::string& p = prefixes_.table;
-    if (row > from) {
-      write(fmt::format("<{0}table-row{1}><{0}table-cell/></{0}table-row>", p,
-                        row - from > 1
-                            ? fmt::format(" {}number-rows-repeated=\"{}\"", p, row - from)
-                            : std::string()));
+    const std::int32_t gap = *row - next;
+    if (gap > 0) {
+      const std::string repeated =
+          gap > 1 ? fmt::format(" {}number-rows-repeated=\"{}\"", p, gap) : std::string();
+      out += fmt::format("<{0}table-row{1}><{0}table-cell/></{0}table-row>", p, repeated);
     }
-    write(fmt::format("<{}table-row>", p));
-    write_new_cells(0, present);
-    write(fmt::format("</{}table-row>", p));
-    from = row + 1;
+    out += fmt::format("<{0}table-row>{1}</{0}table-row>", p, new_cells(0, present));
+    next = *row + 1;
   }
+  return out;
 }
 
+bool Updater::has_new_rows() const {
+  const auto below = [this](std::int32_t row) { return row >= next_row_; };
+  return (!edits().empty() && below(edits().back().row)) ||
+         std::any_of(sheet_->matrices().begin(), sheet_->matrices().end(),
+                     [&](const sheet::MatrixFormula& m) { return below(m.span.last_row); });
+}
+
+// New rows go behind the last one, before what the standard lets follow the rows. Whether it was
+// the last one shows only at the sheet's end.
 bool Updater::between(std::uint64_t begin, bool after_rows) {
+  if (holds_) return true;
   flush(begin);
-  if (after_rows && !rows_complete_) {
-    write_new_rows(next_row_);
-    rows_complete_ = true;
-  }
+  holds_ = after_rows && has_new_rows();
   return true;
 }
 
 bool Updater::sheet_end(const Place& place) {
-  if (rows_complete_) {
-    flush(place.end);
-    return true;
-  }
-  if (!place.closed) {
-    flush(place.content_end);
-    write_new_rows(next_row_);
-    flush(place.end);
-    return true;
-  }
-  // An element that closes itself has to be opened for new rows.
-  flush(place.begin);
-  const std::string tag(scanner_.bytes(place.begin, place.tag_end));
-  const bool changed = changed_;
-  changed_ = false;
-  std::string rows;
-  const FunctionRef<void(std::string_view)> outside = sink_;
-  const auto collect = [&rows](std::string_view text) { rows += text; };
-  sink_ = collect;
-  write_new_rows(next_row_);
-  sink_ = outside;
-  changed_ = changed || !rows.empty();
+  const bool grows = has_new_rows();
+  if (grows && prefixes_.office.empty()) return cannot_write();
+  const std::string rows = grows ? new_rows() : std::string();
   if (rows.empty()) {
     flush(place.end);
     return true;
   }
-  sink_(tag.substr(0, tag.size() - 2) + ">" + rows + fmt::format("</{}>", element_name(tag)));
-  emitted_ = place.end;
-  scanner_.keep(emitted_);
+  if (place.closed) {
+    // An element that closes itself has to be opened.
+    flush(place.begin);
+    const std::string tag(scanner_.bytes(place.begin, place.tag_end));
+    write(tag.substr(0, tag.size() - 2) + ">" + rows + fmt::format("</{}>", element_name(tag)));
+    emitted_ = place.end;
+  } else {
+    if (!holds_) flush(place.content_end);
+    write(rows);
+  }
+  flush(place.end);
   return true;
 }
 

@@ -70,13 +70,39 @@ std::string declared_encoding(std::string_view text) {
   return out;
 }
 
+// How long the XML declaration is, in bytes; 0 where there is none.
+std::size_t declaration_size(std::string_view text) {
+  const std::size_t end = text.starts_with("<?xml") ? text.find("?>") : text.npos;
+  return end == text.npos ? 0 : end + 2;
+}
+
 // The declaration must not name an encoding that no longer holds.
-std::string without_declaration(std::string text) {
-  if (text.starts_with("<?xml")) {
-    const std::size_t end = text.find("?>");
-    if (end != text.npos) text.erase(0, end + 2);
+std::string without_declaration(std::string text) { return text.erase(0, declaration_size(text)); }
+
+// The character that begins at `at`, in text that is known to be fine.
+std::uint32_t take_character(std::string_view text, std::size_t& at) {
+  const auto first = static_cast<unsigned char>(text[at++]);
+  if (first < 0x80) return first;
+  std::uint32_t out = first & (first < 0xE0 ? 0x1Fu : first < 0xF0 ? 0x0Fu : 0x07u);
+  while (at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0) == 0x80) {
+    out = out << 6 | (static_cast<unsigned char>(text[at++]) & 0x3Fu);
   }
-  return text;
+  return out;
+}
+
+void append_utf16(std::string& out, std::uint32_t c, bool little) {
+  if (c >= 0x10000) {
+    append_utf16(out, 0xD800 + ((c - 0x10000) >> 10), little);
+    c = 0xDC00 + ((c - 0x10000) & 0x3FF);
+  }
+  const auto low = static_cast<char>(c & 0xFF);
+  const auto high = static_cast<char>(c >> 8);
+  out += little ? low : high;
+  out += little ? high : low;
+}
+
+bool utf16_mark(std::string_view text) {
+  return text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF");
 }
 
 }  // namespace
@@ -164,10 +190,7 @@ void append_escaped(std::string& out, std::string_view text, bool attribute) {
 }
 
 Result<std::optional<std::string>> in_utf8(std::string_view text) {
-  const auto marked = [&](char first, char second) {
-    return text.size() >= 2 && text[0] == first && text[1] == second;
-  };
-  if (marked('\xFF', '\xFE') || marked('\xFE', '\xFF')) {
+  if (utf16_mark(text)) {
     auto out = from_utf16(text.substr(2), text[0] == '\xFF');
     if (out) **out = without_declaration(std::move(**out));
     return out;
@@ -181,6 +204,36 @@ Result<std::optional<std::string>> in_utf8(std::string_view text) {
   }
   return Error(Code::argument, "the text is in the encoding \"" + encoding +
                                    "\"; UTF-8, UTF-16 and ISO-8859-1 are read");
+}
+
+std::string in_encoding_of(std::string_view original, std::string_view utf8) {
+  const bool wide = utf16_mark(original);
+  const bool little = original.starts_with('\xFF');
+  std::string out;
+  if (wide) {
+    out = original.substr(0, 2);
+    // A declaration is in ASCII: as many units as bytes.
+    std::string head;
+    for (std::size_t i = 2; i + 1 < original.size() && !head.ends_with("?>"); i += 2) {
+      const std::uint32_t unit = unit_at(original, i, little);
+      if (unit >= 0x80) break;
+      head += static_cast<char>(unit);
+    }
+    out += original.substr(2, 2 * declaration_size(head));
+  } else {
+    out = original.substr(0, declaration_size(original));
+  }
+  for (std::size_t i = 0; i < utf8.size();) {
+    const std::uint32_t c = take_character(utf8, i);
+    if (wide) {
+      append_utf16(out, c, little);
+    } else if (c <= 0xFF) {
+      out += static_cast<char>(c);
+    } else {
+      out += "&#" + std::to_string(c) + ";";
+    }
+  }
+  return out;
 }
 
 }  // namespace loftledger::ods

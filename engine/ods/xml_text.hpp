@@ -42,4 +42,8 @@ void append_escaped(std::string& out, std::string_view text, bool attribute);
 // byte order mark decides, else the XML declaration. An error for other encodings.
 Result<std::optional<std::string>> in_utf8(std::string_view text);
 
+// The reverse: a text that in_utf8() gave for `original`, changed or not, in the original's
+// encoding and behind its declaration. What ISO-8859-1 lacks is written as a reference.
+std::string in_encoding_of(std::string_view original, std::string_view utf8);
+
 }  // namespace loftledger::ods

@@ -48,7 +48,7 @@ const std::vector<Rule>& rules() {
        std::regex("engine/formula/.*|engine/base/quantity\\.cpp"),
        "the grammar library stays where texts are parsed"},
       {std::regex("com/sun/star/.*|cppuhelper/.*|rtl/.*|sal/.*|osl/.*|loftledger/.*"),
-       std::regex("addin/uno/.*|tests/office/.*"), "the office's interfaces stay in addin/uno"},
+       std::regex("addin/uno/.*|tests/(office|bench)/.*"), "the office's interfaces stay in addin/uno"},
       {std::regex("zip\\.h|zlib\\.h|libxml/.*|expat\\.h"), std::regex("engine/ods/.*|tests/.*"),
        "packages and their XML are read in engine/ods"},
       {std::regex("iostream|cstdio|stdio\\.h"),

@@ -43,7 +43,8 @@ void require_same(const Workbook& a, const Workbook& b, CellAddress but) {
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   // NOLINTNEXTLINE(cppcoreguidelines-pro-type-reinterpret-cast): bytes are what a text is made of.
   std::string bytes(reinterpret_cast<const char*>(data), size);
-  const bool whole = bytes.starts_with("<?xml") || bytes.starts_with("PK");
+  const bool utf16 = bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF");
+  const bool whole = bytes.starts_with("<?xml") || bytes.starts_with("PK") || utf16;
   if (!whole) bytes = loftledger::support::flat_rows(bytes);
   auto document = Document::read(bytes, "fuzz");
   if (!document) {

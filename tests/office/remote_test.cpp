@@ -1,41 +1,30 @@
 // Asked of a running office: what its function wizard has to show, formulas as a user types them,
 // and what follows a change.
 #include <gtest/gtest.h>
-#include <unistd.h>
 
-#include <chrono>
 #include <com/sun/star/beans/PropertyValue.hpp>
-#include <com/sun/star/bridge/XUnoUrlResolver.hpp>
 #include <com/sun/star/container/XIndexAccess.hpp>
 #include <com/sun/star/frame/XComponentLoader.hpp>
-#include <com/sun/star/frame/XDesktop.hpp>
-#include <com/sun/star/lang/XMultiComponentFactory.hpp>
 #include <com/sun/star/sheet/FunctionArgument.hpp>
 #include <com/sun/star/sheet/XFunctionDescriptions.hpp>
 #include <com/sun/star/sheet/XSpreadsheet.hpp>
 #include <com/sun/star/sheet/XSpreadsheetDocument.hpp>
 #include <com/sun/star/table/XCell.hpp>
 #include <com/sun/star/text/XTextRange.hpp>
-#include <com/sun/star/uno/XComponentContext.hpp>
-#include <cppuhelper/bootstrap.hxx>
-#include <cstdlib>
 #include <map>
 #include <memory>
-#include <thread>
 
 #include "addin/render/render.hpp"
 #include "addin/uno/text.hpp"
+#include "tests/office/remote.hpp"
 #include "tests/office/visit.hpp"
 
 namespace loftledger::office {
 namespace {
 
 using com::sun::star::beans::PropertyValue;
-using com::sun::star::bridge::XUnoUrlResolver;
 using com::sun::star::container::XIndexAccess;
 using com::sun::star::frame::XComponentLoader;
-using com::sun::star::frame::XDesktop;
-using com::sun::star::lang::XMultiComponentFactory;
 using com::sun::star::sheet::FunctionArgument;
 using com::sun::star::sheet::XFunctionDescriptions;
 using com::sun::star::sheet::XSpreadsheet;
@@ -43,74 +32,11 @@ using com::sun::star::sheet::XSpreadsheetDocument;
 using com::sun::star::table::XCell;
 using com::sun::star::text::XTextRange;
 using com::sun::star::uno::Any;
-using com::sun::star::uno::Exception;
 using com::sun::star::uno::Reference;
 using com::sun::star::uno::Sequence;
 using com::sun::star::uno::UNO_QUERY;
-using com::sun::star::uno::XComponentContext;
-using com::sun::star::uno::XInterface;
 using uno::from_utf8;
 using uno::to_utf8;
-
-constexpr std::chrono::seconds kStartLimit{60};
-constexpr std::chrono::seconds kEndLimit{20};
-
-// An office that waits for calls through a pipe.
-class Remote {
- public:
-  Remote() : pipe_("loftledger" + std::to_string(getpid())), process_(words()) {}
-
-  ~Remote() {
-    try {
-      const Reference<XDesktop> desktop(service("com.sun.star.frame.Desktop"), UNO_QUERY);
-      if (desktop.is()) desktop->terminate();
-    } catch (const Exception&) {
-      // It is gone already; the process object ends what is left.
-    }
-    process_.wait(kEndLimit);
-  }
-
-  // Nothing where the office did not answer in time.
-  bool connect() {
-    // The interfaces of the office itself are described outside of the runtime's own files.
-    setenv("URE_MORE_TYPES", "file://" LOFTLEDGER_API_TYPES, 1);
-    const Reference<XComponentContext> local = cppu::defaultBootstrap_InitialComponentContext(
-        from_utf8("file://" LOFTLEDGER_UNO_SETTINGS));
-    const Reference<XUnoUrlResolver> resolver(
-        local->getServiceManager()->createInstanceWithContext(
-            from_utf8("com.sun.star.bridge.UnoUrlResolver"), local),
-        UNO_QUERY);
-    const auto stop = std::chrono::steady_clock::now() + kStartLimit;
-    while (process_.running() && std::chrono::steady_clock::now() < stop) {
-      try {
-        context_.set(resolver->resolve(
-                         from_utf8("uno:pipe,name=" + pipe_ + ";urp;StarOffice.ComponentContext")),
-                     UNO_QUERY);
-        return context_.is();
-      } catch (const Exception&) {
-        std::this_thread::sleep_for(std::chrono::milliseconds(100));
-      }
-    }
-    return false;
-  }
-
-  Reference<XInterface> service(const char* name) {
-    if (!context_.is()) return {};
-    return context_->getServiceManager()->createInstanceWithContext(from_utf8(name), context_);
-  }
-
- private:
-  std::vector<std::string> words() {
-    std::vector<std::string> out = Visit::get().office().command();
-    out.insert(out.end(),
-               {"--headless", "--norestore", "--nologo", "--accept=pipe,name=" + pipe_ + ";urp;"});
-    return out;
-  }
-
-  std::string pipe_;
-  support::Process process_;
-  Reference<XComponentContext> context_;
-};
 
 struct Described {
   std::string text;
@@ -156,7 +82,7 @@ void expect_texts(const catalogue::Function& f, const Described& described) {
 class OfficeRemote : public testing::Test {
  protected:
   static void SetUpTestSuite() {
-    remote_ = std::make_unique<Remote>();
+    remote_ = std::make_unique<Remote>(Visit::get().office());
     connected_ = remote_->connect();
   }
   static void TearDownTestSuite() { remote_.reset(); }

@@ -11,10 +11,11 @@ namespace fs = std::filesystem;
 
 namespace {
 
-// Calculate everything on loading, whatever results a file brings along.
+// Whether everything is calculated on loading, whatever results a file brings along: 0 always, 1
+// never.
 constexpr const char* kSettings = R"(<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
-<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="ODFRecalcMode" oor:op="fuse"><value>0</value></prop></item>
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="ODFRecalcMode" oor:op="fuse"><value>{}</value></prop></item>
 </oor:items>
 )";
 
@@ -25,7 +26,7 @@ constexpr std::chrono::seconds kInstallLimit{60};
 
 }  // namespace
 
-Office::Office(const fs::path& extension) {
+Office::Office(const fs::path& extension, Results results) {
   const fs::path user = folder() / "profile" / "user";
   std::error_code failed;
   fs::create_directories(user, failed);
@@ -33,7 +34,8 @@ Office::Office(const fs::path& extension) {
     problem_ = "cannot make a profile folder";
     return;
   }
-  write_file(user / "registrymodifications.xcu", kSettings);
+  write_file(user / "registrymodifications.xcu",
+             fmt::format(kSettings, results == Results::as_stored ? 1 : 0));
   if (extension.empty()) return;
   std::vector<std::string> words = command();
   // A shared install into our own folders: as root a user install is refused.

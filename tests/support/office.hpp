@@ -12,11 +12,15 @@
 
 namespace loftledger::support {
 
+// What the office does with the results that a file brings along.
+enum class Results { calculated_anew, as_stored };
+
 class Office {
  public:
   // Makes a fresh profile and installs the extension in it (none where the path is empty). What
   // went wrong stands in problem().
-  explicit Office(const std::filesystem::path& extension);
+  explicit Office(const std::filesystem::path& extension,
+                  Results results = Results::calculated_anew);
 
   const std::string& problem() const { return problem_; }
   const std::filesystem::path& folder() const { return folder_.path(); }
@@ -29,8 +33,8 @@ class Office {
     std::vector<std::filesystem::path> files;  // in the order given
     bool loaded_extension = false;             // whether the component's library was mapped
   };
-  // Opens each file, calculates all of its formulas anew, and saves it as "fods", "ods" or "csv"
-  // (the first sheet). One start of the office for all files; their names must differ.
+  // Opens each file and saves it as "fods", "ods", "pdf" or "csv" (the first sheet). One start of
+  // the office for all files; their names must differ.
   Converted convert(const std::vector<std::filesystem::path>& files, const std::string& ending,
                     std::chrono::seconds limit = std::chrono::seconds(120));
 

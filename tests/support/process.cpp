@@ -83,6 +83,12 @@ bool Process::running() {
   return !ended_;
 }
 
+bool Process::kill_after(std::chrono::microseconds time) {
+  std::this_thread::sleep_for(time);
+  end();
+  return WIFSIGNALED(status_) && WTERMSIG(status_) == SIGKILL;
+}
+
 Finished Process::wait(std::chrono::milliseconds limit, const std::function<void()>& watch) {
   Finished out;
   if (group_ <= 0) {

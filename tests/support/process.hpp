@@ -31,6 +31,8 @@ class Process {
   // True where a process of the group has mapped a file of that name.
   bool has_mapped(const std::string& file_name) const;
   bool running();
+  // Ends it after that time, wherever it is; false where it had ended before.
+  bool kill_after(std::chrono::microseconds time);
 
  private:
   void end();

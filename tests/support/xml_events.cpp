@@ -79,6 +79,66 @@ std::optional<std::string> expat_events(std::string_view text) {
   return events.out;
 }
 
+namespace {
+
+struct List {
+  std::vector<std::string> events;
+  bool in_text = false;
+
+  void add(std::string event) {
+    events.push_back(std::move(event));
+    in_text = false;
+  }
+  void text(std::string_view piece) {
+    if (!in_text) events.emplace_back("text ");
+    events.back() += piece;
+    in_text = true;
+  }
+};
+
+List& list(void* data) { return *static_cast<List*>(data); }
+
+}  // namespace
+
+std::optional<std::vector<std::string>> everything_seen(std::string_view text) {
+  List seen;
+  XML_Parser parser = XML_ParserCreate("UTF-8");
+  XML_SetUserData(parser, &seen);
+  XML_SetElementHandler(
+      parser,
+      [](void* data, const char* name, const char** attributes) {
+        std::vector<std::string> each;
+        for (; *attributes != nullptr; attributes += 2) {
+          const std::string_view attribute = attributes[0];
+          if (attribute == "xmlns" || attribute.starts_with("xmlns:")) continue;
+          each.push_back(std::string(attribute) + "=" + attributes[1]);
+        }
+        std::sort(each.begin(), each.end());
+        std::string event = "<" + std::string(name);
+        for (const std::string& attribute : each) event += " " + attribute;
+        list(data).add(std::move(event));
+      },
+      [](void* data, const char* name) { list(data).add(std::string(name) + ">"); });
+  XML_SetCharacterDataHandler(parser, [](void* data, const char* piece, int size) {
+    list(data).text({piece, static_cast<std::size_t>(size)});
+  });
+  XML_SetCommentHandler(parser, [](void* data, const char* comment) {
+    list(data).add("comment " + std::string(comment));
+  });
+  XML_SetProcessingInstructionHandler(
+      parser, [](void* data, const char* target, const char* content) {
+        list(data).add("instruction " + std::string(target) + " " + content);
+      });
+  XML_SetCdataSectionHandler(
+      parser, [](void* data) { list(data).add("CDATA"); },
+      [](void* data) { list(data).add("end of CDATA"); });
+  const bool fine =
+      XML_Parse(parser, text.data(), static_cast<int>(text.size()), 1) == XML_STATUS_OK;
+  XML_ParserFree(parser);
+  if (!fine) return std::nullopt;
+  return std::move(seen.events);
+}
+
 std::optional<std::string> scanner_events(std::string_view text, std::size_t block) {
   using Token = ods::Scanner::Token;
   Pieces pieces(text, block);

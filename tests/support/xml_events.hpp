@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace loftledger::support {
 
@@ -13,5 +14,9 @@ std::optional<std::string> expat_events(std::string_view text);
 
 // The same from our scanner, fed in blocks of that size, or with the whole text (0).
 std::optional<std::string> scanner_events(std::string_view text, std::size_t block);
+
+// What the reference parser sees, event by event: comments, processing instructions and CDATA too,
+// declarations of namespaces not.
+std::optional<std::vector<std::string>> everything_seen(std::string_view text);
 
 }  // namespace loftledger::support

@@ -171,6 +171,17 @@ TEST(Xml, SaysWhereItFails) {
   }
 }
 
+TEST(Xml, CountsCharactersOfLongLines) {
+  // Of one, two, three and four bytes, in numbers that are no multiple of any stride.
+  std::string line = "<a>";
+  for (int i = 0; i < 5003; ++i) line += "x\xC3\xA4\xE2\x82\xAC\xF0\x9F\xA7\xB8";
+  const std::string text = "<!---->\n" + line + "</b>";
+  Scanner scanner{std::string_view(text)};
+  while (scanner.next() != Scanner::Token::failed) {
+  }
+  EXPECT_EQ(scanner.error().sentence, "line 2, column 20016: </b> stands where </a> is due");
+}
+
 TEST(Xml, RefusesElementsWithoutEnd) {
   std::string text;
   for (int i = 0; i < 3000; ++i) text += "<a>";

@@ -1,0 +1,17 @@
+#include "tests/bench/ratio.hpp"
+
+#include <fmt/format.h>
+
+#include <cstdio>
+
+namespace loftledger::bench {
+
+void print_ratio(const char* work, const char* reference, double reference_seconds,
+                 const char* ours, double our_seconds, const char* to_reach) {
+  fmt::print("{}\n  {:<44}{:>12.3f} ms\n  {:<44}{:>12.3f} ms\n  ratio {:.4g} (to reach: {})\n",
+             work, reference, reference_seconds * 1e3, ours, our_seconds * 1e3,
+             reference_seconds / our_seconds, to_reach);
+  std::fflush(stdout);
+}
+
+}  // namespace loftledger::bench
