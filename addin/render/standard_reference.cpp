@@ -18,8 +18,8 @@ constexpr std::string_view kOpening =
 # Spreadsheet functions
 
 Beside [the planning functions](../planning/FUNCTIONS.md), formulas may call these functions of
-OpenFormula (OpenDocument 1.3, part 4) and of the office suite. Where the standard leaves a choice, the
-answer is that of LibreOffice Calc 7.4.
+OpenFormula (OpenDocument 1.3, part 4) and of the office suite. Where the standard leaves a choice,
+the answer is that of LibreOffice Calc 7.4.
 
 The standard names three groups of functions, each on top of the one before it. What stands under
 *Missing* is answered with `#NAME?`; what is there *in part* says below where it falls short.
