@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "engine/formula/parse.hpp"
-#include "engine/graph/order.hpp"
 #include "engine/standard/calendar.hpp"
 
 namespace loftledger::calc {
@@ -17,6 +16,8 @@ using standard::Operand;
 namespace {
 // Below this many rows the setting up of a loop costs more than it saves.
 constexpr std::int32_t kFewestRows = 16;
+// How often the rows of a run that are to be calculated may become more before all of them are.
+constexpr std::int32_t kMostGrowths = 3;
 }  // namespace
 
 Calculator::Calculator(sheet::Workbook& workbook, Surroundings surroundings)
@@ -76,6 +77,7 @@ void Calculator::build() {
   always_.clear();
   programs_.clear();
   column_programs_.clear();
+  plan_ = {};
   index_.assign(static_cast<std::size_t>(workbook_.sheets()), {});
   for (std::int32_t s = 0; s < workbook_.sheets(); ++s) {
     const sheet::Sheet& sheet = workbook_.sheet(s);
@@ -139,6 +141,38 @@ void Calculator::build() {
   built_ = true;
 }
 
+Calculator::Rows Calculator::rows_reading(const Node& node, const Area& area) const {
+  const Rows all{0, node.rows};
+  if (node.is_matrix || node.program->dynamic) return all;
+  Rows out{node.rows, 0};
+  for (const RelativeArea& r : node.program->references) {
+    const auto reached = reach(node, r);
+    if (!reached || reached->first_sheet > area.last_sheet ||
+        reached->last_sheet < area.first_sheet || reached->first_column > area.last_column ||
+        reached->last_column < area.first_column || reached->first_row > area.last_row ||
+        reached->last_row < area.first_row) {
+      continue;
+    }
+    // Row i reads from one corner to the other, each either a place or a distance from row i.
+    if (r.wraps || (r.first_row_absolute && r.last_row_absolute)) return all;
+    const std::int32_t row = node.first_row;
+    Rows rows;
+    if (!r.first_row_absolute && !r.last_row_absolute) {
+      rows = {area.first_row - std::max(r.first_row, r.last_row) - row,
+              area.last_row - std::min(r.first_row, r.last_row) - row + 1};
+    } else {
+      const std::int32_t place = r.first_row_absolute ? r.first_row : r.last_row;
+      const std::int32_t distance = r.first_row_absolute ? r.last_row : r.first_row;
+      if (place >= area.first_row && place <= area.last_row) return all;
+      rows = place < area.first_row ? Rows{area.first_row - distance - row, node.rows}
+                                    : Rows{0, area.last_row - distance - row + 1};
+    }
+    out.first = std::min(out.first, std::max(rows.first, 0));
+    out.end = std::max(out.end, std::min(rows.end, node.rows));
+  }
+  return out;
+}
+
 std::optional<Calculator::Unit> Calculator::unit_at(CellAddress a) const {
   if (static_cast<std::size_t>(a.sheet) >= index_.size()) return std::nullopt;
   const auto& columns = index_[static_cast<std::size_t>(a.sheet)];
@@ -168,7 +202,8 @@ void Calculator::recalculate() {
     nodes_[id].set_all(State::dirty);
   }
   calculated_ = 0;
-  calculate(all);
+  in_loops_ = 0;
+  calculate(in_order(all));
 }
 
 void Calculator::set(CellAddress address, Value value) {
@@ -184,22 +219,60 @@ void Calculator::update() {
     recalculate();
     return;
   }
-  std::vector<NodeId> dirty;
-  std::vector<Area> spreading = std::move(changed_);
-  changed_.clear();
-  const auto mark = [&](NodeId id) -> std::optional<Area> {
-    Node& node = nodes_[id];
-    if (node.state != State::done) return std::nullopt;
-    node.set_all(State::dirty);
-    dirty.push_back(id);
-    return node.area();
-  };
-  for (NodeId id : always_) {
-    if (const auto area = mark(id)) spreading.push_back(*area);
+  if (plan_.order.empty() || plan_.changed != changed_) {
+    make_plan(std::exchange(changed_, {}));
+  } else {
+    changed_.clear();
+    for (const auto& [id, rows] : plan_.dirty) {
+      Node& node = nodes_[id];
+      node.set_all(State::dirty);
+      node.dirty_first = rows.first;
+      node.dirty_end = rows.end;
+    }
   }
-  follow(std::move(spreading), [&](NodeId id, const Area&) { return mark(id); });
   calculated_ = 0;
-  calculate(dirty);
+  in_loops_ = 0;
+  calculate(plan_.order);
+}
+
+void Calculator::make_plan(std::vector<Area> changed) {
+  std::vector<NodeId> dirty;
+  // The rows of the node as an area where they became more than they were.
+  const auto mark = [&](NodeId id, Rows rows) -> std::optional<Area> {
+    Node& node = nodes_[id];
+    if (rows.first >= rows.end) return std::nullopt;
+    if (node.state == State::done) {
+      node.set_all(State::dirty);
+      node.dirty_first = rows.first;
+      node.dirty_end = rows.end;
+      dirty.push_back(id);
+    } else {
+      if (rows.first >= node.dirty_first && rows.end <= node.dirty_end) return std::nullopt;
+      // What reads its own rows, or changes in many places, is not followed step by step: in the
+      // direction in which the rows become more, all of them do.
+      const bool all = ++node.growths > kMostGrowths;
+      if (rows.first < node.dirty_first) node.dirty_first = all ? 0 : rows.first;
+      if (rows.end > node.dirty_end) node.dirty_end = all ? node.rows : rows.end;
+    }
+    Area area = node.area();
+    area.last_row = area.first_row + node.dirty_end - 1;
+    area.first_row += node.dirty_first;
+    return area;
+  };
+  std::vector<Area> spreading = changed;
+  for (NodeId id : always_) {
+    if (const auto area = mark(id, {0, nodes_[id].rows})) spreading.push_back(*area);
+  }
+  follow(std::move(spreading), [&](NodeId id, const Area& read) -> std::optional<Area> {
+    const Node& node = nodes_[id];
+    const bool all = node.dirty_first == 0 && node.dirty_end == node.rows;
+    if (node.state != State::done && all) return std::nullopt;
+    return mark(id, rows_reading(node, read));
+  });
+  plan_ = {std::move(changed), {}, in_order(dirty)};
+  for (NodeId id : dirty) {
+    plan_.dirty.emplace_back(id, Rows{nodes_[id].dirty_first, nodes_[id].dirty_end});
+  }
 }
 
 void Calculator::follow(std::vector<Area> areas,
@@ -221,7 +294,7 @@ void Calculator::follow(std::vector<Area> areas,
   }
 }
 
-void Calculator::calculate(const std::vector<NodeId>& dirty) {
+std::vector<graph::Component> Calculator::in_order(const std::vector<NodeId>& dirty) const {
   const auto needs = [&](NodeId id, std::vector<NodeId>& out) {
     const Node& node = nodes_[id];
     for (const RelativeArea& reference : node.program->references) {
@@ -245,32 +318,46 @@ void Calculator::calculate(const std::vector<NodeId>& dirty) {
       }
     }
   };
-  const std::vector<graph::Component> order =
-      graph::in_order(dirty, static_cast<std::uint32_t>(nodes_.size()), needs);
+  return graph::in_order(dirty, static_cast<std::uint32_t>(nodes_.size()), needs);
+}
+
+void Calculator::calculate(const std::vector<graph::Component>& order) {
   for (const graph::Component& component : order) {
-    if (component.nodes.size() == 1) {
-      Node& node = nodes_[component.nodes[0]];
-      const bool plain = !node.program->dynamic && node.row_states.empty();
-      if (plain && !component.knot) {
-        calculate_column(node);
-        continue;
-      }
-      if (plain && reads_only_done_rows(node, false)) {
-        calculate_rows(node, false);
-        continue;
-      }
-      if (plain && reads_only_done_rows(node, true)) {
-        calculate_rows(node, true);
+    if (component.nodes.size() == 1 && !component.knot) {
+      const NodeId id = component.nodes[0];
+      Node& node = nodes_[id];
+      const std::int32_t rows = node.dirty_end - node.dirty_first;
+      const ColumnProgram* program = node.is_matrix || node.program->dynamic || rows < kFewestRows
+                                         ? nullptr
+                                         : column_program_for(*node.program);
+      if (program != nullptr) {
+        if (!fits_batch(node)) calculate_batch();
+        const std::int32_t first = node.first_row + node.dirty_first;
+        batch_.push_back({id, program, first, first + rows,
+                          &workbook_.sheet(node.sheet).column_to_write(node.column)});
         continue;
       }
     }
-    for (NodeId id : component.nodes) {
-      for (std::int32_t unit = 0; unit < nodes_[id].units(); ++unit) {
-        if (nodes_[id].state_of(unit) == State::dirty) calculate_on_demand(id, unit);
-      }
-    }
-    for (NodeId id : component.nodes) nodes_[id].set_all(State::done);
+    calculate_batch();
+    calculate_component(component.nodes, component.knot);
   }
+  calculate_batch();
+}
+
+void Calculator::calculate_component(const std::vector<NodeId>& nodes, bool knot) {
+  if (nodes.size() == 1) {
+    Node& node = nodes_[nodes[0]];
+    if (!node.program->dynamic && node.row_states.empty()) {
+      if (!knot || reads_only_done_rows(node, false)) return calculate_rows(node, false);
+      if (reads_only_done_rows(node, true)) return calculate_rows(node, true);
+    }
+  }
+  for (NodeId id : nodes) {
+    for (std::int32_t unit = 0; unit < nodes_[id].units(); ++unit) {
+      if (nodes_[id].state_of(unit) == State::dirty) calculate_on_demand(id, unit);
+    }
+  }
+  for (NodeId id : nodes) nodes_[id].set_all(State::done);
 }
 
 bool Calculator::reads_only_done_rows(const Node& node, bool upwards) const {
@@ -300,41 +387,10 @@ bool Calculator::reads_only_done_rows(const Node& node, bool upwards) const {
 void Calculator::calculate_rows(Node& node, bool upwards) {
   checking_ = false;
   stop_ = false;
-  for (std::int32_t i = 0; i < node.units(); ++i) {
-    compute(node, upwards ? node.units() - 1 - i : i);
-  }
-  node.set_all(State::done);
-}
-
-void Calculator::calculate_column(Node& node) {
-  const ColumnProgram* program = column_program_for(*node.program);
-  if (node.is_matrix || node.rows < kFewestRows || program == nullptr) {
-    calculate_rows(node, false);
-    return;
-  }
-  checking_ = false;
-  stop_ = false;
-  sheet::Column& column = workbook_.sheet(node.sheet).column_to_write(node.column);
-  for (std::int32_t done = 0; done < node.rows;) {
-    const std::int32_t row = node.first_row + done;
-    const std::int32_t lanes =
-        std::min({kLanes, node.rows - done, sheet::kPageRows - row % sheet::kPageRows});
-    const double* results = program->run(workbook_, {node.sheet, row, node.column}, lanes, room_);
-    if (results == nullptr) {
-      for (std::int32_t i = 0; i < lanes; ++i) compute(node, done + i);
-    } else {
-      const std::span<const double> numbers(results, static_cast<std::size_t>(lanes));
-      sheet::Page& page = column.page_to_write(row / sheet::kPageRows);
-      if (program->yields_truth()) {
-        for (std::int32_t i = 0; i < lanes; ++i) {
-          page.set(row % sheet::kPageRows + i, Value::boolean(results[i] != 0));
-        }
-      } else {
-        page.set_numbers(row % sheet::kPageRows, numbers);
-      }
-      calculated_ += lanes;
-    }
-    done += lanes;
+  const std::int32_t first = node.is_matrix ? 0 : node.dirty_first;
+  const std::int32_t end = node.is_matrix ? 1 : node.dirty_end;
+  for (std::int32_t i = 0; i < end - first; ++i) {
+    compute(node, upwards ? end - 1 - i : first + i);
   }
   node.set_all(State::done);
 }

@@ -15,6 +15,7 @@
 #include "engine/calc/machine.hpp"
 #include "engine/calc/program.hpp"
 #include "engine/graph/intervals.hpp"
+#include "engine/graph/order.hpp"
 #include "engine/sheet/workbook.hpp"
 #include "engine/standard/cells.hpp"
 
@@ -46,6 +47,8 @@ class Calculator final : public standard::Cells {
   std::vector<CellError> errors() const;
   // How many cells the last calculation worked out.
   std::int64_t calculated() const { return calculated_; }
+  // How many of them in loops over columns.
+  std::int64_t calculated_in_loops() const { return in_loops_; }
 
   // A formula as typed in the cell `from`, with the workbook's cells and names at hand.
   standard::Operand evaluate(const formula::Tree& tree, CellAddress from);
@@ -91,6 +94,10 @@ class Calculator final : public standard::Cells {
     bool is_matrix = false;
     State state = State::done;      // of all rows where `row_states` is empty
     std::vector<State> row_states;  // one a row (a matrix formula has one in all)
+    // Of a dirty node, the rows that are to be calculated, counted from its first.
+    std::int32_t dirty_first = 0;
+    std::int32_t dirty_end = 0;
+    std::int32_t growths = 0;  // how often these rows became more
 
     std::int32_t units() const { return is_matrix ? 1 : rows; }
     Area area() const {
@@ -106,11 +113,45 @@ class Calculator final : public standard::Cells {
     void set_all(State value) {
       state = value;
       row_states.clear();
+      dirty_first = 0;
+      dirty_end = rows;
+      growths = 0;
     }
   };
   struct Unit {
     NodeId node;
     std::int32_t unit;
+  };
+  // Some rows, counted from a node's first.
+  struct Rows {
+    std::int32_t first = 0;
+    std::int32_t end = 0;
+  };
+  // What a change makes necessary. Who tries many values in the same cells needs it many times.
+  struct Plan {
+    std::vector<Area> changed;
+    std::vector<std::pair<NodeId, Rows>> dirty;
+    std::vector<graph::Component> order;
+  };
+  // Runs of formulas that are worked out together, a block of rows at a time, so that what one
+  // writes is still close to the processor when the next one reads it. Each of them reads of the
+  // others only cells of its own row.
+  struct Member {
+    NodeId id;
+    const ColumnProgram* program;
+    std::int32_t first_row;
+    std::int32_t end_row;
+    sheet::Column* column;
+  };
+  // What one thread holds.
+  struct Worker {
+    ColumnProgram::Scratch scratch;
+    std::vector<ColumnProgram::Room> rooms;  // by member
+    std::int64_t calculated = 0;
+    // Of the member at which a block stopped: its results, NaN where they are still to be found.
+    std::span<const double> unfinished;
+    // Blocks, and the members from which on they are still to be worked out.
+    std::vector<std::pair<std::int32_t, std::size_t>> left;
   };
   // Which nodes stand in a column, and which read from it.
   struct ColumnIndex {
@@ -127,10 +168,23 @@ class Calculator final : public standard::Cells {
   // is followed as well.
   void follow(std::vector<Area> areas,
               FunctionRef<std::optional<Area>(NodeId, const Area&)> reached) const;
-  void calculate(const std::vector<NodeId>& dirty);
+  void make_plan(std::vector<Area> changed);
+  std::vector<graph::Component> in_order(const std::vector<NodeId>& dirty) const;
+  void calculate(const std::vector<graph::Component>& order);
+  void calculate_component(const std::vector<NodeId>& nodes, bool knot);
   void calculate_rows(Node& node, bool upwards);
-  void calculate_column(Node& node);
   const ColumnProgram* column_program_for(const Program& program);
+  // The rows of the node that read some cell of the area.
+  Rows rows_reading(const Node& node, const Area& area) const;
+  bool fits_batch(const Node& node) const;
+  void calculate_batch();
+  void prepare(Worker& worker) const;
+  // Works out a block of rows from that member on; where some of a member's rows must be worked out
+  // by themselves it stops and says which one.
+  std::size_t calculate_block(std::int32_t block, std::size_t member, Worker& worker) const;
+  // A block whole: what calculate_block() leaves is worked out cell by cell.
+  void finish_block(std::int32_t block, std::size_t member, Worker& worker);
+  void calculate_blocks_together(std::int32_t first, std::int32_t end, std::size_t threads);
   void calculate_on_demand(NodeId node, std::int32_t unit);
   bool reads_only_done_rows(const Node& node, bool upwards) const;
   void compute(Node& node, std::int32_t unit);
@@ -157,9 +211,12 @@ class Calculator final : public standard::Cells {
   std::vector<NodeId> always_;  // volatile
   std::unordered_map<std::uint64_t, std::unique_ptr<Program>> programs_;
   std::unordered_map<const Program*, std::unique_ptr<ColumnProgram>> column_programs_;
-  ColumnProgram::Room room_;
+  std::vector<Member> batch_;
+  std::vector<Worker> workers_;
   std::vector<Area> changed_;
+  Plan plan_;
   std::int64_t calculated_ = 0;
+  std::int64_t in_loops_ = 0;
 };
 
 }  // namespace loftledger::calc

@@ -1,13 +1,14 @@
 #include "engine/calc/columns.hpp"
 
 #include <algorithm>
-#include <cmath>
+#include <limits>
 
 namespace loftledger::calc {
 
 namespace {
-// More registers than this would no longer stay close to the processor.
-constexpr std::uint16_t kMostRegisters = 48;
+// More than this would no longer stay close to the processor.
+constexpr std::size_t kMostRegisters = 256;
+constexpr std::size_t kMostBlocks = 48;
 }  // namespace
 
 // Follows the stack machine's steps with register numbers in place of values.
@@ -17,23 +18,31 @@ class ColumnProgram::Builder {
 
   bool build() {
     const auto end = static_cast<std::uint32_t>(program_.code.size());
-    if (program_.dynamic || program_.is_volatile || !part(0, end) || kinds_.size() != 1) {
+    if (program_.dynamic || program_.is_volatile || !part(0, end) || stack_.size() != 1 ||
+        !single()) {
       return false;
     }
-    out_.yields_truth_ = kinds_[0] == Kind::truth;
+    out_.result_ = stack_[0].registers[0];
+    needs_number(out_.result_);
+    out_.yields_truth_ = stack_[0].truth;
     return true;
   }
 
  private:
-  // What a register holds; a spread stands for the cells of one range, argument of a function.
-  enum class Kind : std::uint8_t { number, truth };
+  // A value on the stack: one register, or those of a range's cells.
+  struct Entry {
+    std::vector<Register> registers;
+    bool truth = false;
+  };
 
-  // Steps from begin to end leave exactly one register more.
+  // Steps from begin to end leave exactly one value more.
   bool part(std::uint32_t begin, std::uint32_t end) {
-    const std::size_t floor = kinds_.size();
+    const std::size_t floor = stack_.size();
     for (std::uint32_t at = begin; at < end; ++at) {
       const Instruction& instruction = program_.code[at];
-      if (instruction.array || kinds_.size() + 4 > kMostRegisters) return false;
+      if (instruction.array || out_.registers_ > kMostRegisters || out_.blocks_ > kMostBlocks) {
+        return false;
+      }
       switch (instruction.step) {
         case calc::Step::constant:
           if (!constant(program_.constants[instruction.operand])) return false;
@@ -59,34 +68,74 @@ class ColumnProgram::Builder {
         }
         case calc::Step::jump:
           // The end of a branch.
-          return kinds_.size() == floor + 1;
+          return stack_.size() == floor + 1;
         default:
           return false;
       }
     }
-    return kinds_.size() == floor + 1;
+    return stack_.size() == floor + 1;
   }
 
-  void push(Kind kind, Step step) {
-    step.to = static_cast<std::uint16_t>(kinds_.size());
-    kinds_.push_back(kind);
-    widths_.push_back(1);
-    out_.registers_ =
-        std::max<std::uint16_t>(out_.registers_, static_cast<std::uint16_t>(kinds_.size()));
+  Register new_register() {
+    block_of_.push_back(kNoBlock);
+    return out_.registers_++;
+  }
+  std::uint16_t new_block() {
+    if (free_.empty()) return out_.blocks_++;
+    const std::uint16_t block = free_.back();
+    free_.pop_back();
+    return block;
+  }
+
+  // The value on top is one number.
+  bool single() const { return !stack_.empty() && stack_.back().registers.size() == 1; }
+
+  // The cell of the register is handed on as it is: a truth value must stay one.
+  void needs_number(Register used) {
+    restrict_place(used, [](Place& place) { place.truth_counts = place.blank_counts = false; });
+  }
+  // An empty cell is passed over where the register is used, not taken for 0.
+  void needs_content(Register used) {
+    restrict_place(used, [](Place& place) { place.blank_counts = false; });
+  }
+  template <class Restrict>
+  void restrict_place(Register used, Restrict restrict) {
+    for (std::vector<Place>* places : {&out_.fixed_, &out_.places_}) {
+      for (Place& place : *places) {
+        if (place.to == used) restrict(place);
+      }
+    }
+  }
+
+  void push(Register to, bool truth) { stack_.push_back({{to}, truth}); }
+
+  // A step that takes the top `values` from the stack and puts its result there. Its block is free
+  // for others once the result has been used, never for the step that uses it.
+  void push_step(Step step, std::size_t values, bool truth, bool last_first = false) {
+    step.begin = static_cast<std::uint32_t>(out_.operands_.size());
+    const std::size_t floor = stack_.size() - values;
+    for (std::size_t i = 0; i < values; ++i) {
+      const Entry& entry = stack_[last_first ? stack_.size() - 1 - i : floor + i];
+      out_.operands_.insert(out_.operands_.end(), entry.registers.begin(), entry.registers.end());
+    }
+    step.count = static_cast<std::uint32_t>(out_.operands_.size()) - step.begin;
+    stack_.resize(floor);
+    step.to = new_register();
+    step.block = new_block();
+    block_of_[step.to] = step.block;
+    for (std::uint32_t i = 0; i < step.count; ++i) {
+      const std::uint16_t used = block_of_[out_.operands_[step.begin + i]];
+      if (used != kNoBlock) free_.push_back(used);
+    }
     out_.steps_.push_back(step);
+    push(step.to, truth);
   }
-  void pop() {
-    kinds_.pop_back();
-    widths_.pop_back();
-  }
-  // Every register on top that is one value by itself.
-  bool single() const { return !kinds_.empty() && widths_.back() == 1; }
 
   bool constant(const standard::Operand& operand) {
     if (operand.kind != standard::Operand::Kind::value || !operand.value.is_numeric()) return false;
-    out_.numbers_.push_back(operand.value.number());
-    push(operand.value.is_boolean() ? Kind::truth : Kind::number,
-         {.task = Task::constant, .index = static_cast<std::uint32_t>(out_.numbers_.size() - 1)});
+    const Register to = new_register();
+    out_.constants_.push_back({to, operand.value.number()});
+    push(to, operand.value.is_boolean());
     return true;
   }
 
@@ -99,84 +148,90 @@ class ColumnProgram::Builder {
     const std::int64_t columns = std::int64_t{r.last_column} - r.first_column + 1;
     constexpr std::int64_t kMostCells = 16;
     if (rows < 1 || columns < 1 || rows * columns > kMostCells) return false;
-    if (kinds_.size() + static_cast<std::size_t>(rows * columns) > kMostRegisters) return false;
+    Entry entry;
     for (std::int32_t c = r.first_column; c <= r.last_column; ++c) {
       for (std::int32_t row = r.first_row; row <= r.last_row; ++row) {
-        out_.places_.push_back(
-            {r.first_sheet, row, c, r.first_row_absolute, r.first_column_absolute});
-        push(Kind::number,
-             {.task = Task::load, .index = static_cast<std::uint32_t>(out_.places_.size() - 1)});
+        entry.registers.push_back(place({.sheet = r.first_sheet,
+                                         .row = row,
+                                         .column = c,
+                                         .row_absolute = r.first_row_absolute,
+                                         .column_absolute = r.first_column_absolute}));
       }
     }
-    // A range counts as one argument of so many registers.
-    const auto cells = static_cast<std::uint16_t>(rows * columns);
-    widths_[widths_.size() - cells] = cells;
-    for (std::size_t i = 1; i < cells; ++i) widths_[widths_.size() - i] = 0;
+    stack_.push_back(std::move(entry));
     return true;
+  }
+
+  // The register of a cell, which is read once however often the formula names it.
+  Register place(Place place) {
+    std::vector<Place>& places = place.row_absolute ? out_.fixed_ : out_.places_;
+    const auto found = std::find_if(places.begin(), places.end(),
+                                    [&](const Place& held) { return held.same_cell(place); });
+    if (found != places.end()) return found->to;
+    place.to = new_register();
+    if (!place.row_absolute) place.block = out_.blocks_++;
+    places.push_back(place);
+    return place.to;
   }
 
   bool unary(formula::Operator op) {
     if (!single()) return false;
     if (op == formula::Operator::plus) return true;
     if (op != formula::Operator::minus && op != formula::Operator::percent) return false;
-    pop();
-    push(Kind::number, {.task = op == formula::Operator::minus ? Task::negate : Task::percent});
+    push_step({.task = Task::unary, .op = op}, 1, false);
     return true;
   }
 
   bool infix(formula::Operator op) {
-    if (!standard::has_kernel(op) || !single()) return false;
-    pop();
-    if (!single()) return false;
-    pop();
+    if (!standard::has_kernel(op) || stack_.size() < 2 || !single() ||
+        stack_[stack_.size() - 2].registers.size() != 1) {
+      return false;
+    }
     const bool truth = op >= formula::Operator::equal && op <= formula::Operator::greater_equal;
-    push(truth ? Kind::truth : Kind::number, {.task = Task::infix, .op = op});
+    push_step({.task = Task::infix, .op = op}, 2, truth);
     return true;
   }
 
   bool call(const Instruction& instruction) {
-    const standard::FunctionKernel* kernel =
-        standard::find_kernel(program_.functions[instruction.operand]->name);
-    if (kernel == nullptr || instruction.count == 0) return false;
-    std::size_t registers = 0;
-    for (std::uint16_t i = 0; i < instruction.count; ++i) {
-      // Registers of a range carry its width on the first of them.
-      std::size_t cells = 0;
-      while (widths_[widths_.size() - 1 - registers - cells] == 0) ++cells;
-      registers += cells + 1;
+    const standard::StandardFunction& function = *program_.functions[instruction.operand];
+    const standard::FunctionKernel* kernel = standard::find_kernel(function.name);
+    if (kernel == nullptr || instruction.count == 0 || stack_.size() < instruction.count) {
+      return false;
     }
-    const bool needs_values = program_.functions[instruction.operand]->takes.starts_with("v");
-    if (needs_values && registers != instruction.count) return false;
-    for (std::size_t i = 0; i < registers; ++i) pop();
-    out_.kernels_.push_back(kernel);
-    push(kernel->yields_truth ? Kind::truth : Kind::number,
-         {.task = Task::function,
-          .count = static_cast<std::uint16_t>(registers),
-          .index = static_cast<std::uint32_t>(out_.kernels_.size() - 1)});
+    const auto arguments = std::span(stack_).last(instruction.count);
+    const bool needs_values = function.takes.starts_with("v");
+    for (const Entry& argument : arguments) {
+      if (needs_values && argument.registers.size() != 1) return false;
+      // A sum alone does not care whether it passes over a cell or adds 0.
+      if (needs_values || kernel->name == "SUM") continue;
+      for (const Register used : argument.registers) needs_content(used);
+    }
+    // As in the office, functions over lists of numbers take their last argument first.
+    push_step({.task = Task::function, .kernel = kernel->kernel}, instruction.count,
+              kernel->yields_truth, !needs_values);
     return true;
   }
 
   bool condition(const Branches& branches) {
     if (branches.begins.size() != 2 || !single()) return false;
-    if (!part(branches.begins[0], branches.begins[1]) || !single() ||
-        !part(branches.begins[1], branches.end) || !single()) {
-      return false;
-    }
-    const Kind no = kinds_.back();
-    pop();
-    const Kind yes = kinds_.back();
-    pop();
+    if (!part(branches.begins[0], branches.begins[1]) || !single()) return false;
+    const bool yes = stack_.back().truth;
+    if (!part(branches.begins[1], branches.end) || !single()) return false;
+    const bool no = stack_.back().truth;
     // A column of results is either numbers or truth values.
     if (yes != no) return false;
-    pop();
-    push(yes, {.task = Task::choose});
+    for (const Entry& arm : std::span(stack_).last(2)) needs_number(arm.registers[0]);
+    push_step({.task = Task::choose}, 3, yes);
     return true;
   }
 
+  static constexpr std::uint16_t kNoBlock = 0xFFFF;
+
   const Program& program_;
   ColumnProgram& out_;
-  std::vector<Kind> kinds_;
-  std::vector<std::uint16_t> widths_;
+  std::vector<Entry> stack_;
+  std::vector<std::uint16_t> block_of_;  // of results that are used once, by register
+  std::vector<std::uint16_t> free_;
 };
 
 std::unique_ptr<ColumnProgram> ColumnProgram::make(const Program& program) {
@@ -185,81 +240,115 @@ std::unique_ptr<ColumnProgram> ColumnProgram::make(const Program& program) {
   return out;
 }
 
+namespace {
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+// The numbers of some rows of a page, where all of them are numbers.
+const double* numbers_side_by_side(const sheet::Page& page, std::size_t start, std::size_t rows) {
+  if (!page.all_numbers()) {
+    for (const Value::Kind kind : page.kinds().subspan(start, rows)) {
+      if (kind != Value::Kind::number) return nullptr;
+    }
+  }
+  return page.numbers().data() + start;
+}
+
+}  // namespace
+
 const double* ColumnProgram::load(const sheet::Workbook& workbook, const Place& place,
-                                  CellAddress first, std::int32_t lanes, double* room) const {
+                                  CellAddress first, std::span<double> copy) {
   const std::int32_t sheet = place.sheet < 0 ? first.sheet : place.sheet;
   const std::int32_t index = place.column_absolute ? place.column : first.column + place.column;
   const std::int32_t row = place.row_absolute ? place.row : first.row + place.row;
-  const std::int32_t rows = place.row_absolute ? 1 : lanes;
-  if (index < 0 || index >= kMaxColumns || row < 0 || row + rows > kMaxRows) return nullptr;
-  const sheet::Column* column = workbook.sheet(sheet).column(index);
-  if (column == nullptr) return nullptr;
-  const auto part_of = [&](std::int32_t from, std::int32_t count) -> const double* {
-    const sheet::Page* page = column->page(from / sheet::kPageRows);
-    if (page == nullptr) return nullptr;
-    const auto start = static_cast<std::size_t>(from % sheet::kPageRows);
-    const auto length = static_cast<std::size_t>(count);
-    if (!page->all_numbers()) {
-      for (const Value::Kind kind : page->kinds().subspan(start, length)) {
-        if (kind != Value::Kind::number) return nullptr;
-      }
-    }
-    return page->numbers().data() + start;
-  };
-  if (place.row_absolute) {
-    const double* one = part_of(row, 1);
-    if (one == nullptr) return nullptr;
-    std::fill_n(room, lanes, *one);
-    return room;
+  const auto lanes = static_cast<std::int32_t>(copy.size());
+  if (index < 0 || index >= kMaxColumns || row < 0 || row + lanes > kMaxRows) {
+    std::fill(copy.begin(), copy.end(), kNone);
+    return copy.data();
   }
-  const std::int32_t in_page = std::min(lanes, sheet::kPageRows - row % sheet::kPageRows);
-  const double* head = part_of(row, in_page);
-  if (head == nullptr || in_page == lanes) return head;
-  const double* tail = part_of(row + in_page, lanes - in_page);
-  if (tail == nullptr) return nullptr;
-  std::copy_n(head, in_page, room);
-  std::copy_n(tail, lanes - in_page, room + in_page);
-  return room;
+  const sheet::Column* column = workbook.sheet(sheet).column(index);
+  for (std::int32_t done = 0; done < lanes;) {
+    const std::int32_t start = (row + done) % sheet::kPageRows;
+    const std::int32_t rows = std::min(lanes - done, sheet::kPageRows - start);
+    const auto part = copy.subspan(static_cast<std::size_t>(done), static_cast<std::size_t>(rows));
+    const sheet::Page* page =
+        column == nullptr ? nullptr : column->page((row + done) / sheet::kPageRows);
+    done += rows;
+    if (page == nullptr) {
+      std::fill(part.begin(), part.end(), place.blank_counts ? 0 : kNone);
+      continue;
+    }
+    const auto at = static_cast<std::size_t>(start);
+    if (const double* numbers = numbers_side_by_side(*page, at, part.size())) {
+      if (rows == lanes) return numbers;
+      std::copy_n(numbers, rows, part.data());
+      continue;
+    }
+    for (std::size_t i = 0; i < part.size(); ++i) {
+      const Value::Kind kind = page->kinds()[at + i];
+      const bool counts = kind == Value::Kind::number ||
+                          (kind == Value::Kind::boolean && place.truth_counts) ||
+                          (kind == Value::Kind::empty && place.blank_counts);
+      // An empty cell holds 0, a truth value 1 or 0.
+      part[i] = counts ? page->numbers()[at + i] : kNone;
+    }
+  }
+  return copy.data();
 }
 
-const double* ColumnProgram::run(const sheet::Workbook& workbook, CellAddress first,
-                                 std::int32_t lanes, Room& room) const {
-  room.numbers.resize(std::size_t{registers_} * kLanes);
+void ColumnProgram::prepare(const sheet::Workbook& workbook, CellAddress any, Room& room,
+                            Scratch& scratch) const {
+  const std::size_t needed = std::size_t{blocks_} * kLanes;
+  if (scratch.numbers.size() < needed) scratch.numbers.resize(needed);
+  room.fixed.resize((constants_.size() + fixed_.size()) * kLanes);
   room.registers.resize(registers_);
-  const auto n = static_cast<std::size_t>(lanes);
+  double* at = room.fixed.data();
+  const auto fill = [&](Register to, double number) {
+    std::fill_n(at, kLanes, number);
+    room.registers[to] = {at, true};
+    at += kLanes;
+  };
+  for (const Constant& constant : constants_) fill(constant.to, constant.number);
+  for (const Place& place : fixed_) {
+    double one = 0;
+    fill(place.to, *load(workbook, place, any, {&one, 1}));
+  }
+}
+
+bool ColumnProgram::run(const sheet::Workbook& workbook, CellAddress first, Room& room,
+                        Scratch& scratch, std::span<double> out) const {
+  const std::size_t n = out.size();
+  const auto block = [&](std::uint16_t index) {
+    return scratch.numbers.data() + std::size_t{index} * kLanes;
+  };
+  for (const Place& place : places_) {
+    room.registers[place.to] = {load(workbook, place, first, {block(place.block), n}), false};
+  }
   for (const Step& step : steps_) {
-    double* out = room.numbers.data() + std::size_t{step.to} * kLanes;
-    const double** registers = room.registers.data() + step.to;
+    double* to = step.to == result_ ? out.data() : block(step.block);
+    scratch.arguments.clear();
+    for (std::uint32_t i = 0; i < step.count; ++i) {
+      scratch.arguments.push_back(room.registers[operands_[step.begin + i]]);
+    }
+    const std::span<const standard::Lanes> from = scratch.arguments;
     switch (step.task) {
-      case Task::load:
-        registers[0] = load(workbook, places_[step.index], first, lanes, out);
-        if (registers[0] == nullptr) return nullptr;
-        continue;
-      case Task::constant:
-        std::fill_n(out, n, numbers_[step.index]);
-        break;
       case Task::infix:
-        standard::run_kernel(step.op, registers[0], registers[1], out, n);
+        standard::run_kernel(step.op, from[0], from[1], to, n);
         break;
-      case Task::negate:
-        for (std::size_t i = 0; i < n; ++i) out[i] = 0 - registers[0][i];
-        break;
-      case Task::percent:
-        for (std::size_t i = 0; i < n; ++i) out[i] = registers[0][i] / 100;
+      case Task::unary:
+        standard::run_kernel(step.op, from[0], to, n);
         break;
       case Task::function:
-        kernels_[step.index]->kernel({registers, step.count}, out, n);
+        step.kernel(from, to, n);
         break;
       case Task::choose:
-        standard::choose_lanes(registers[0], registers[1], registers[2], out, n);
+        standard::choose_lanes(from[0], from[1], from[2], to, n);
         break;
     }
-    registers[0] = out;
+    room.registers[step.to] = {to, false};
   }
-  const double* result = room.registers[0];
-  int broken = 0;
-  for (std::size_t i = 0; i < n; ++i) broken |= static_cast<int>(result[i] != result[i]);
-  return broken != 0 ? nullptr : result;
+  if (steps_.empty()) std::copy_n(room.registers[result_].numbers, n, out.data());
+  return standard::all_numbers(out.data(), n);
 }
 
 }  // namespace loftledger::calc

@@ -3,7 +3,6 @@
 
 #include <cstdint>
 #include <memory>
-#include <optional>
 #include <span>
 #include <vector>
 
@@ -13,8 +12,9 @@
 
 namespace loftledger::calc {
 
-// Rows a step: a few blocks of this size stay in the fastest memory.
-inline constexpr std::int32_t kLanes = 256;
+// Rows a step: a few blocks of this size stay in the fastest memory. A page is some of them.
+inline constexpr std::int32_t kLanes = 512;
+static_assert(sheet::kPageRows % kLanes == 0);
 
 class ColumnProgram {
  public:
@@ -22,48 +22,79 @@ class ColumnProgram {
   // kernels.
   static std::unique_ptr<ColumnProgram> make(const Program& program);
 
-  // Room for one run; one a thread.
-  struct Room {
+  // Room for what lies between the steps; the programs of one thread share it.
+  struct Scratch {
     std::vector<double> numbers;
-    std::vector<const double*> registers;
+    std::vector<standard::Lanes> arguments;
+  };
+  // What one run of formulas holds while it is worked out.
+  struct Room {
+    std::vector<double> fixed;
+    std::vector<standard::Lanes> registers;
   };
 
-  // Works out the rows from `first` on, at most kLanes; nothing where some row reads or yields
-  // anything but a number, and must be worked out by itself. The results live in `room`, or in the
-  // workbook's own pages, until the next run.
-  const double* run(const sheet::Workbook& workbook, CellAddress first, std::int32_t lanes,
-                    Room& room) const;
+  // Reads what is the same in all rows. Any cell of the column will do.
+  void prepare(const sheet::Workbook& workbook, CellAddress any, Room& room,
+               Scratch& scratch) const;
+
+  // Works out the rows from `first` on, as many as `out` has room for, at most kLanes. False where
+  // some of them read or yield anything but a number: these hold NaN, and must be worked out by
+  // themselves.
+  bool run(const sheet::Workbook& workbook, CellAddress first, Room& room, Scratch& scratch,
+           std::span<double> out) const;
 
   // The results are TRUE and FALSE.
   bool yields_truth() const { return yields_truth_; }
 
  private:
-  enum class Task : std::uint8_t { load, constant, infix, negate, percent, function, choose };
+  using Register = std::uint16_t;
+  enum class Task : std::uint8_t { infix, unary, function, choose };
+  // `begin` and `count`: in operands_.
   struct Step {
-    Task task = Task::load;
+    Task task = Task::infix;
     formula::Operator op = formula::Operator::none;
-    std::uint16_t to = 0;     // register
-    std::uint16_t count = 0;  // of a function's arguments, in registers from `to` on
-    std::uint32_t index = 0;  // into places_, numbers_ or kernels_
+    Register to = 0;
+    std::uint16_t block = 0;  // of the scratch numbers, none of those it reads
+    std::uint32_t begin = 0;
+    std::uint32_t count = 0;
+    standard::Kernel kernel = nullptr;
   };
   // One cell, as a distance from the row's own.
   struct Place {
+    Register to = 0;
+    std::uint16_t block =
+        0;  // of the scratch numbers, for cells that are not just numbers side by side
     std::int32_t sheet = -1;
     std::int32_t row = 0;
     std::int32_t column = 0;
     bool row_absolute = false;
     bool column_absolute = false;
+    // Whether a truth value computes as 1 or 0, and an empty cell as 0, in all uses of the cell.
+    bool truth_counts = true;
+    bool blank_counts = true;
+
+    bool same_cell(const Place& other) const {
+      return sheet == other.sheet && row == other.row && column == other.column &&
+             row_absolute == other.row_absolute && column_absolute == other.column_absolute;
+    }
+  };
+  struct Constant {
+    Register to = 0;
+    double number = 0;
   };
   class Builder;
 
-  const double* load(const sheet::Workbook& workbook, const Place& place, CellAddress first,
-                     std::int32_t lanes, double* room) const;
+  static const double* load(const sheet::Workbook& workbook, const Place& place, CellAddress first,
+                            std::span<double> copy);
 
+  std::vector<Constant> constants_;
+  std::vector<Place> fixed_;   // the same cell for all rows
+  std::vector<Place> places_;  // a cell for each row
   std::vector<Step> steps_;
-  std::vector<Place> places_;
-  std::vector<double> numbers_;
-  std::vector<const standard::FunctionKernel*> kernels_;
-  std::uint16_t registers_ = 0;
+  std::vector<Register> operands_;
+  Register registers_ = 0;
+  std::uint16_t blocks_ = 0;
+  Register result_ = 0;
   bool yields_truth_ = false;
 };
 

@@ -54,15 +54,18 @@ void Page::set(std::int32_t row, Value value) {
   }
 }
 
-void Page::set_numbers(std::int32_t first, std::span<const double> numbers) {
-  const auto rows = static_cast<std::int32_t>(numbers.size());
+std::span<double> Page::block_to_write(std::int32_t first, std::int32_t rows, Value::Kind kind) {
+  const auto out = std::span(numbers_).subspan(at(first), at(rows));
+  const bool numbers = kind == Value::Kind::number;
+  if (numbers && all_numbers()) return out;
   if (others_) {
     for (std::int32_t row = first; row < first + rows; ++row) clear(row);
   }
   const auto from = kinds_.begin() + first;
-  plain_ += rows - static_cast<std::int32_t>(std::count(from, from + rows, Value::Kind::number));
-  std::fill(from, from + rows, Value::Kind::number);
-  std::copy(numbers.begin(), numbers.end(), numbers_.begin() + first);
+  const auto plain = std::count(from, from + rows, Value::Kind::number);
+  plain_ += (numbers ? rows : 0) - static_cast<std::int32_t>(plain);
+  std::fill(from, from + rows, kind);
+  return out;
 }
 
 Value Column::get(std::int32_t row) const {

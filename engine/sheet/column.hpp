@@ -33,8 +33,9 @@ class Page {
   bool all_numbers() const { return plain_ == kPageRows; }
   std::span<const double, kPageRows> numbers() const { return numbers_; }
   std::span<const Value::Kind, kPageRows> kinds() const { return kinds_; }
-  // Writing a whole block of results: clears what stood there.
-  void set_numbers(std::int32_t first, std::span<const double> numbers);
+  // Room for a block of results, numbers or truth values (1 and 0), to be written at once: what
+  // stood there is gone.
+  std::span<double> block_to_write(std::int32_t first, std::int32_t rows, Value::Kind kind);
 
  private:
   void clear(std::int32_t row);

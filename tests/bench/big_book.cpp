@@ -2,11 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
-#include <string_view>
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/rounding.hpp"
+#include "tests/bench/plain_loops.hpp"
 
 namespace loftledger::bench {
 
@@ -33,13 +32,40 @@ double input(std::int32_t row) {
   return static_cast<double>(std::int64_t{row} * 37 % 100000) / 100;
 }
 
-std::string formula(std::int32_t row, std::int32_t column) {
+std::string numbered(std::string_view pattern, std::int32_t row) {
   std::string out;
-  for (const char c : kFormulas[column - 1]) {
-    out += c == '%' ? std::to_string(row + 1) : std::string(1, c);
-  }
+  for (const char c : pattern) out += c == '%' ? std::to_string(row + 1) : std::string(1, c);
   return out;
 }
+
+std::string formula(std::int32_t row, std::int32_t column) {
+  return numbered(kFormulas[column - 1], row);
+}
+
+FlatWriter::FlatWriter(const std::filesystem::path& file) : out_(file) { out_ << kHead; }
+
+FlatWriter::~FlatWriter() { out_ << kFoot; }
+
+void FlatWriter::begin_row() { out_ << "<table:table-row>"; }
+
+void FlatWriter::number(double value) {
+  out_ << R"(<table:table-cell office:value-type="float" office:value=")" << std::to_string(value)
+       << R"("/>)";
+}
+
+void FlatWriter::formula(std::string_view text) {
+  out_ << R"(<table:table-cell table:formula="of:=)";
+  for (const char c : text) {
+    if (c == '<') {
+      out_ << "&lt;";
+    } else {
+      out_ << c;
+    }
+  }
+  out_ << R"("/>)";
+}
+
+void FlatWriter::end_row() { out_ << "</table:table-row>\n"; }
 
 void fill(sheet::Workbook& workbook, std::int32_t rows) {
   workbook.add_sheet("S");
@@ -54,26 +80,14 @@ void fill(sheet::Workbook& workbook, std::int32_t rows) {
 }
 
 void write_flat(const std::filesystem::path& file, std::int32_t rows) {
-  std::ofstream out(file);
-  // Six decimals: the text says exactly what input() gives.
-  const auto number = [](double value) {
-    return R"(<table:table-cell office:value-type="float" office:value=")" + std::to_string(value) +
-           R"("/>)";
-  };
-  out << kHead;
+  FlatWriter out(file);
   for (std::int32_t row = 0; row < rows; ++row) {
-    out << "<table:table-row>" << number(input(row));
-    for (std::int32_t c = 1; c <= kFormulaColumns; ++c) {
-      std::string text = formula(row, c);
-      for (std::size_t at = text.find('<'); at != std::string::npos; at = text.find('<', at + 1)) {
-        text.replace(at, 1, "&lt;");
-      }
-      out << R"(<table:table-cell table:formula="of:=)" << text << R"("/>)";
-    }
-    if (row == 0) out << number(kFactor);
-    out << "</table:table-row>\n";
+    out.begin_row();
+    out.number(input(row));
+    for (std::int32_t c = 1; c <= kFormulaColumns; ++c) out.formula(formula(row, c));
+    if (row == 0) out.number(kFactor);
+    out.end_row();
   }
-  out << kFoot;
 }
 
 ByHand::ByHand(std::int32_t rows) {
@@ -83,18 +97,9 @@ ByHand::ByHand(std::int32_t rows) {
   }
 }
 
-void ByHand::run(double factor) {
-  auto& [a, b, c, d, e, f, g, h, i] = columns_;
-  const std::size_t rows = a.size();
-  for (std::size_t r = 0; r < rows; ++r) b[r] = a[r] * factor + 1;
-  for (std::size_t r = 0; r < rows; ++r) c[r] = b[r] > 500 ? b[r] - 500 : b[r];
-  for (std::size_t r = 0; r < rows; ++r) d[r] = std::floor(c[r] / 3 * 100 + 0.5) / 100;
-  for (std::size_t r = 0; r < rows; ++r) e[r] = std::max(c[r], d[r]);
-  for (std::size_t r = 0; r < rows; ++r) f[r] = b[r] + c[r] + d[r];
-  for (std::size_t r = 0; r < rows; ++r) g[r] = f[r] - e[r] * 0.5;
-  for (std::size_t r = 0; r < rows; ++r) h[r] = g[r] < 0 ? 0 : g[r] / 2;
-  for (std::size_t r = 0; r < rows; ++r) i[r] = h[r] + b[r];
-}
+void ByHand::run(double factor) { plain_loops(columns_, factor); }
+
+void ByHand::run_at_best(double factor) { plain_loops_at_best(columns_, factor); }
 
 void ByHand::run_exactly(double factor) {
   using standard::forgiving_difference;

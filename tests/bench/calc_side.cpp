@@ -99,12 +99,16 @@ Seconds CalcSide::open(const std::filesystem::path& file) {
     impl_->problem = "the office cannot load " + file.string();
     return out;
   }
-  impl_->timed("the first sheet", [&] {
-    const Reference<XIndexAccess> sheets(impl_->document->getSheets(), UNO_QUERY);
-    impl_->sheet.set(sheets->getByIndex(0), UNO_QUERY);
-    impl_->calculatable.set(impl_->document, UNO_QUERY);
-  });
+  impl_->calculatable.set(impl_->document, UNO_QUERY);
+  choose_sheet(0);
   return out;
+}
+
+void CalcSide::choose_sheet(std::int32_t index) {
+  impl_->timed("choosing a sheet", [&] {
+    const Reference<XIndexAccess> sheets(impl_->document->getSheets(), UNO_QUERY);
+    impl_->sheet.set(sheets->getByIndex(index), UNO_QUERY);
+  });
 }
 
 Seconds CalcSide::save_as_ods(const std::filesystem::path& file) {
@@ -130,9 +134,17 @@ Seconds CalcSide::calculate_all() {
   return impl_->timed("calculating", [&] { impl_->calculatable->calculateAll(); });
 }
 
+Seconds CalcSide::call() {
+  Reference<XCell> cell;
+  impl_->timed("finding a cell", [&] { cell = impl_->cell(0, 0); });
+  return impl_->timed("asking for a value", [&] { cell->getValue(); });
+}
+
 Seconds CalcSide::change(std::int32_t row, std::int32_t column, double number) {
+  Reference<XCell> cell;
+  impl_->timed("finding a cell", [&] { cell = impl_->cell(row, column); });
   return impl_->timed("changing a cell", [&] {
-    impl_->cell(row, column)->setValue(number);
+    cell->setValue(number);
     // The office puts off what nobody looks at: here it works out what the change left open.
     impl_->calculatable->calculate();
   });

@@ -34,9 +34,13 @@ class CalcSide {
 
   // Every formula anew.
   Seconds calculate_all();
-  // One number into a cell of the first sheet, and all that depends on it.
+  // The sheet that the following are about; after open() it is the first.
+  void choose_sheet(std::int32_t index);
+  // One number into a cell, and all that depends on it.
   Seconds change(std::int32_t row, std::int32_t column, double number);
   double number(std::int32_t row, std::int32_t column);
+  // What one call takes that asks for nothing but a cell's value.
+  Seconds call();
 
  private:
   struct Impl;

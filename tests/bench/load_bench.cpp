@@ -7,7 +7,6 @@
 
 #include <cmath>
 #include <cstdio>
-#include <fstream>
 #include <optional>
 #include <string>
 #include <vector>
@@ -42,16 +41,6 @@ struct Opened {
   double megabytes = 0;  // the most that it held at once
   double last = 0;       // the value of the last formula, which shows that it was read
 };
-
-// The kernel keeps this mark for the program that runs now; the one of wait4 would count what the
-// process held before it became this program.
-double peak_megabytes() {
-  std::ifstream in("/proc/self/status");
-  for (std::string line; std::getline(in, line);) {
-    if (line.starts_with("VmHWM:")) return std::stod(line.substr(6)) / 1024;
-  }
-  return 0;
-}
 
 int open_here(const char* file, const char* last) {
   const auto start = std::chrono::steady_clock::now();

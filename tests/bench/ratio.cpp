@@ -3,8 +3,18 @@
 #include <fmt/format.h>
 
 #include <cstdio>
+#include <fstream>
+#include <string>
 
 namespace loftledger::bench {
+
+double peak_megabytes() {
+  std::ifstream in("/proc/self/status");
+  for (std::string line; std::getline(in, line);) {
+    if (line.starts_with("VmHWM:")) return std::stod(line.substr(6)) / 1024;
+  }
+  return 0;
+}
 
 void print_ratio(const char* work, const char* reference, double reference_seconds,
                  const char* ours, double our_seconds, const char* to_reach) {

@@ -20,6 +20,10 @@ double best_of(int times, Work work) {
   return best;
 }
 
+// The most memory that this program has held at once so far, in MiB; what the process held before
+// it became this program does not count.
+double peak_megabytes();
+
 // One line of the table: what, both sides, and how many times faster the second is.
 void print_ratio(const char* work, const char* reference, double reference_seconds,
                  const char* ours, double our_seconds, const char* to_reach);

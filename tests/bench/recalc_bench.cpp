@@ -57,6 +57,7 @@ int run() {
   const double all = best_of(kTimes, [&] { calculator.recalculate(); });
   ByHand by_hand(kRows);
   const double plain = best_of(kTimes, [&] { by_hand.run(kFactor); });
+  const double best = best_of(kTimes, [&] { by_hand.run_at_best(kFactor); });
   const double exact = best_of(kTimes, [&] { by_hand.run_exactly(kFactor); });
   compare_by_hand(workbook, "by hand, exactly", by_hand);
   const double again = best_of(kTimes, [&] { calculator.recalculate(); });
@@ -68,6 +69,8 @@ int run() {
   });
 
   print_ratio("recalculate 800,000 formula cells", "plain loops by hand", plain, "engine", ours,
+              "at least 0.33");
+  print_ratio("the same", "plain loops, for this very processor", best, "engine", ours,
               "at least 0.33");
   print_ratio("the same", "loops by hand that keep Calc's rules", exact, "engine", ours,
               "at least 0.33");
