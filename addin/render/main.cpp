@@ -27,6 +27,7 @@ struct Text {
 constexpr Text kTexts[] = {
     {"interface", loftledger::render::interface_description},
     {"reference", loftledger::render::reference},
+    {"standard-reference", [](Functions) { return loftledger::render::standard_reference(); }},
     {"methods", loftledger::render::methods},
     {"configuration", loftledger::render::configuration},
     {"signatures", signature_list},

@@ -28,6 +28,9 @@ std::string configuration(Functions functions);
 // engine/planning/FUNCTIONS.md.
 std::string reference(Functions functions);
 
+// engine/standard/FUNCTIONS.md: the spreadsheet functions by the groups of the standard.
+std::string standard_reference();
+
 // What the wizard says about one argument: what it is, whether it is due, its rule and its unit.
 std::string argument_help(const catalogue::Function& function, std::size_t parameter);
 

@@ -438,11 +438,7 @@ void Calculator::store_matrix(const Node& node, const Matrix& matrix) {
   sheet::Sheet& sheet = workbook_.sheet(node.sheet);
   for (std::int32_t r = 0; r < node.rows; ++r) {
     for (std::int32_t c = 0; c < node.columns; ++c) {
-      // One row or column is repeated over the span; what an array does not reach is #N/A.
-      const std::size_t row = matrix.rows() == 1 ? 0 : static_cast<std::size_t>(r);
-      const std::size_t column = matrix.columns() == 1 ? 0 : static_cast<std::size_t>(c);
-      Value value = row < matrix.rows() && column < matrix.columns() ? matrix.at(row, column)
-                                                                     : Value(Code::not_available);
+      Value value = repeated(matrix, static_cast<std::size_t>(r), static_cast<std::size_t>(c));
       const CellAddress cell{node.sheet, node.first_row + r, node.column + c};
       sheet.column_to_write(cell.column).set(cell.row, placed_error(std::move(value), cell));
     }

@@ -70,12 +70,15 @@ class Calculator final : public standard::Cells {
   bool is_total(CellAddress address) const override;
   std::string formula_text(CellAddress address) const override;
   standard::Operand resolve(std::string_view text, CellAddress from) override;
+  Value with_replaced(CellAddress formula,
+                      std::span<const standard::Replacement> replaced) override;
   bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const override;
   const sheet::Settings& settings() const override { return workbook_.settings; }
   double now() const override { return surroundings_.now; }
   double random() override;
 
  private:
+  friend class WhatIf;
   using NodeId = std::uint32_t;
 
   enum class State : std::uint8_t { done, dirty, computing };

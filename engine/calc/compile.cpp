@@ -227,7 +227,7 @@ struct Compiler {
             fmt::format("the label \"{}\" is not looked up; give the cells a name", node.text)));
         return;
       case Kind::call:
-        call(tree, node, array, tasks);
+        call(node, array, tasks);
         return;
     }
   }
@@ -274,14 +274,13 @@ struct Compiler {
   }
 
   // What is wrong with the count of a call's arguments, if anything is.
-  static std::optional<Error> wrong_count(const standard::StandardFunction& f,
-                                          const formula::Tree& tree, const Node& node) {
+  static std::optional<Error> wrong_count(const standard::StandardFunction& f, const Node& node) {
     using standard::Counting;
     const auto count = static_cast<std::int64_t>(node.children.size());
-    const bool addin = f.counting == Counting::addin;
+    const bool few_are_504 = f.counting == Counting::addin || f.counting == Counting::parameters;
     if (count < f.least) {
       return Error(
-          addin ? Code::parameters : Code::missing_argument,
+          few_are_504 ? Code::parameters : Code::missing_argument,
           fmt::format("{} needs {} arguments at least; {} are given", f.name, f.least, count));
     }
     if (f.most >= 0 && count > f.most) {
@@ -290,34 +289,28 @@ struct Compiler {
           by_parser ? Code::brackets : Code::parameters,
           fmt::format("{} takes {} arguments at most; {} are given", f.name, f.most, count));
     }
-    for (std::size_t i = 0; addin && i < static_cast<std::size_t>(f.least); ++i) {
-      if (tree.nodes[node.children[i]].kind == Kind::missing) {
-        return Error(Code::argument, fmt::format("{}: argument {} is left out", f.name, i + 1),
-                     static_cast<int>(i));
-      }
-    }
     return std::nullopt;
   }
 
-  void call(const formula::Tree& tree, const Node& node, bool array, std::vector<Task>& tasks) {
+  void call(const Node& node, bool array, std::vector<Task>& tasks) {
     const std::string plain = upper(node.text);
     const std::size_t count = node.children.size();
     const auto visit_later = [&](NodeIndex child, bool in_array) {
       tasks.push_back(
           {.kind = Task::Kind::visit, .node = child, .instruction = {}, .array = in_array});
     };
-    if (plain == "IF" || plain == "CHOOSE" || plain == "IFERROR" || plain == "IFNA") {
-      jump(plain, node, array, tasks);
-      return;
-    }
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
-      if (const auto error = wrong_count(*f, tree, node)) {
+      if (const auto error = wrong_count(*f, node)) {
         // What the office's parser itself refuses ends the whole formula.
         if (error->code == Code::brackets) {
           fail(*error);
         } else {
           emit_constant(*error);
         }
+        return;
+      }
+      if (f->body == nullptr) {
+        jump(plain, node, array, tasks);
         return;
       }
       if (f->is_volatile) program.is_volatile = true;
@@ -330,7 +323,7 @@ struct Compiler {
                            .count = static_cast<std::uint16_t>(count),
                            .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
       for (std::size_t i = count; i-- > 0;) {
-        visit_later(node.children[i], array || take_of(*f, i) == standard::Take::array);
+        visit_later(node.children[i], array || standard::take_of(*f, i) == standard::Take::array);
       }
       return;
     }
@@ -352,14 +345,6 @@ struct Compiler {
     const std::size_t count = node.children.size();
     const bool condition = plain == "IF";
     const bool choose = plain == "CHOOSE";
-    const std::size_t most = condition ? 3 : choose ? 255 : 2;
-    const std::size_t least = condition ? 1 : 2;
-    if (count < least || count > most) {
-      emit_constant(Error(
-          count < least ? Code::missing_argument : Code::parameters,
-          fmt::format("{} takes {} to {} arguments; {} are given", plain, least, most, count)));
-      return;
-    }
     const auto index = static_cast<std::uint32_t>(program.branches.size());
     program.branches.emplace_back();
     const auto later = [&](Task::Kind kind) {
@@ -394,14 +379,6 @@ Program finished(Compiler& compiler) {
 }
 
 }  // namespace
-
-standard::Take take_of(const standard::StandardFunction& f, std::size_t index) {
-  const std::size_t n = f.takes.size();
-  if (n == 0) return standard::Take::value;
-  if (index < n) return static_cast<standard::Take>(f.takes[index]);
-  const auto repeats = static_cast<std::size_t>(f.repeats);
-  return static_cast<standard::Take>(f.takes[n - repeats + (index - n) % repeats]);
-}
 
 std::optional<Area> placed(const RelativeArea& relative, CellAddress cell) {
   const auto place = [&](std::int32_t value, bool absolute, std::int32_t own, std::int32_t size,

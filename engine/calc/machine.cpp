@@ -20,7 +20,8 @@ using standard::Take;
 // An array larger than this would not fit a sheet's worth of memory on a small machine.
 constexpr std::int64_t kMaxArrayCells = 1 << 24;
 
-// The element of an array that is repeated where it has one row or one column only.
+}  // namespace
+
 const Value& repeated(const Matrix& m, std::size_t row, std::size_t column) {
   static const Value kOutside(Code::not_available);
   const std::size_t r = m.rows() == 1 ? 0 : row;
@@ -28,6 +29,8 @@ const Value& repeated(const Matrix& m, std::size_t row, std::size_t column) {
   if (r >= m.rows() || c >= m.columns()) return kOutside;
   return m.at(r, c);
 }
+
+namespace {
 
 // The rectangle from the first corner of one reference to the last of the other (the ':' operator).
 Operand spanned(const Operand& a, const Operand& b) {
@@ -265,8 +268,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
     const Take take = take_of(f, i);
-    if (take != Take::value && take != Take::outcome) continue;
-    if (take == Take::value && argument.is_error() && !ending) ending = argument;
+    if (take == Take::reference || take == Take::array) continue;
+    if (take != Take::outcome && argument.is_error() && !ending) ending = argument;
     if (spreads(argument, instruction.array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
@@ -279,9 +282,9 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   if (ending) {
     result = *ending;
   } else if (spread.empty()) {
-    standard::Call call(f.name, {stack_.data() + first, instruction.count}, cells_, here_,
+    standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array);
-    result = f.body(call);
+    result = call.run();
   } else {
     Matrix out(rows, columns);
     std::vector<Operand> arguments(stack_.begin() + static_cast<std::ptrdiff_t>(first),
@@ -289,8 +292,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     for (std::size_t r = 0; r < rows && !stop_; ++r) {
       for (std::size_t c = 0; c < columns && !stop_; ++c) {
         for (const auto& [index, matrix] : spread) arguments[index] = repeated(matrix, r, c);
-        standard::Call call(f.name, arguments, cells_, here_, instruction.array);
-        out.at(r, c) = as_value(f.body(call));
+        standard::Call call(f, arguments, cells_, here_, instruction.array);
+        out.at(r, c) = as_value(call.run());
       }
     }
     result = std::move(out);

@@ -49,6 +49,9 @@ class Machine {
   std::vector<standard::Operand> stack_;
 };
 
+// The element of an array, of which one row or column is repeated; #N/A beyond it.
+const Value& repeated(const Matrix& m, std::size_t row, std::size_t column);
+
 // A cell or an array position that is left empty shows 0 in a formula's result.
 Value shown_result(Value value);
 

@@ -76,9 +76,6 @@ struct Program {
   bool uses_names = false;   // may read differently on another sheet
 };
 
-// How a function takes the argument at that place; the last letters of its row repeat.
-standard::Take take_of(const standard::StandardFunction& function, std::size_t index);
-
 // Compiles a shape for formulas on that sheet. A syntax error gives a program that ends with it.
 Program compile(const sheet::Workbook& workbook, const sheet::Shape& shape, std::int32_t sheet,
                 bool array_mode);

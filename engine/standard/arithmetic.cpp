@@ -110,18 +110,28 @@ std::weak_ordering compare(const Value& a, const Value& b, const sheet::Settings
   return a.number() < b.number() ? std::weak_ordering::less : std::weak_ordering::greater;
 }
 
+namespace {
+
+// A power that is too small for a number is an error in the office, not 0.
+Value power_or_error(double base, double power) {
+  if (base != 0 && std::fabs(power) < std::numeric_limits<double>::min()) return Code::number;
+  return number_or_error(power);
+}
+
+}  // namespace
+
 Value raised(double a, double b) {
   if (a < 0 && b != std::floor(b)) {
     // A negative number has an odd root: (-8)^(1/3) is -2.
     const double root = 1 / b;
     const double whole = std::round(root);
     if (nearly_equal(root, whole) && std::fmod(whole, 2) != 0) {
-      return number_or_error(-std::pow(-a, b));
+      return power_or_error(a, -std::pow(-a, b));
     }
     return Code::number;
   }
   if (a == 0 && b < 0) return Code::number;
-  return number_or_error(std::pow(a, b));
+  return power_or_error(a, std::pow(a, b));
 }
 
 Value apply(Operator op, const Value& a, const Value& b, const sheet::Settings& settings) {

@@ -315,11 +315,53 @@ void Call::values(std::size_t index, FunctionRef<bool(const Value&)> visit) {
   }
 }
 
+std::string_view Call::name() const { return function_.name; }
+
+void Call::check_as_addin() {
+  for (std::size_t i = count(); i-- > 0;) {
+    const Operand& argument = arguments_[i];
+    const bool due = i < static_cast<std::size_t>(function_.least);
+    if (argument.kind == Operand::Kind::value) {
+      const bool number = due && take_of(function_, i) == Take::number;
+      const Value value = number ? to_number(argument.value, settings()) : argument.value;
+      if (value.is_error()) fail(value);
+    } else if (argument.kind == Operand::Kind::areas ||
+               (argument.kind == Operand::Kind::area && !argument.area.single())) {
+      values(i, [&](const Value& value) {
+        if (value.is_error()) fail(Error(Code::parameters, "a range holds an error"));
+        return !failed();
+      });
+    }
+  }
+  for (std::size_t i = 0; i < static_cast<std::size_t>(function_.least); ++i) {
+    if (!given(i)) {
+      fail(Error(Code::argument, fmt::format("{}: argument {} is left out", name(), i + 1),
+                 static_cast<int>(i)));
+    }
+  }
+}
+
+Operand Call::run() {
+  if (function_.counting == Counting::addin) check_as_addin();
+  return failed() ? failure() : function_.body(*this);
+}
+
+Take take_of(const StandardFunction& f, std::size_t index) {
+  const std::size_t n = f.takes.size();
+  if (n == 0) return Take::value;
+  if (index < n) return static_cast<Take>(f.takes[index]);
+  const auto repeats = static_cast<std::size_t>(f.repeats);
+  return static_cast<Take>(f.takes[n - repeats + (index - n) % repeats]);
+}
+
+Error Call::not_finite() const {
+  const Code code = function_.counting == Counting::addin ? Code::argument : Code::number;
+  return Error(code, fmt::format("{}: the result is no finite number", name()));
+}
+
 Operand Call::finish(double result) const {
   if (failed()) return failure();
-  if (!std::isfinite(result)) {
-    return Error(Code::number, fmt::format("{}: the result is no finite number", name_));
-  }
+  if (!std::isfinite(result)) return not_finite();
   return result;
 }
 

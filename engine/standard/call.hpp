@@ -14,13 +14,20 @@
 
 namespace loftledger::standard {
 
+struct StandardFunction;
+
 class Call {
  public:
-  Call(std::string_view name, std::span<const Operand> arguments, Cells& cells, CellAddress here,
-       bool array_mode)
-      : name_(name), arguments_(arguments), cells_(cells), here_(here), array_mode_(array_mode) {}
+  Call(const StandardFunction& function, std::span<const Operand> arguments, Cells& cells,
+       CellAddress here, bool array_mode)
+      : function_(function),
+        arguments_(arguments),
+        cells_(cells),
+        here_(here),
+        array_mode_(array_mode) {}
 
-  std::string_view name() const { return name_; }
+  const StandardFunction& function() const { return function_; }
+  std::string_view name() const;
   std::size_t count() const { return arguments_.size(); }
   const Operand& operator[](std::size_t index) const { return arguments_[index]; }
   Cells& cells() { return cells_; }
@@ -70,12 +77,20 @@ class Call {
   void fail(Value error) {
     if (!failed()) error_ = std::move(error);
   }
-  // The noted error, or a finite-number check of the result: never NaN or infinity.
+  // Calls the function. Those of the office's analysis add-in never see what cannot be converted:
+  // the last argument that cannot decides the answer, then one that is left out; a range that holds
+  // an error is Err:504.
+  Operand run();
+
+  // The noted error, or the result if it is a finite number: never NaN or infinity.
   Operand failure() const { return Operand(error_); }
   Operand finish(double result) const;
+  // What a result that is no finite number is answered with: #NUM!, and of the office's analysis
+  // add-in Err:502.
+  Error not_finite() const;
 
  private:
-  std::string_view name_;
+  const StandardFunction& function_;
   std::span<const Operand> arguments_;
   Cells& cells_;
   CellAddress here_;
@@ -83,6 +98,8 @@ class Call {
   Value error_;
   // The argument it came from, where that should have been a number.
   std::optional<std::size_t> number_argument_;
+
+  void check_as_addin();
 };
 
 // The cell of an area that stands for it at a formula's cell: its only one, or the one in the
@@ -100,29 +117,41 @@ std::string to_text(const Value& value);                               // of no 
 
 // How the interpreter hands an argument over.
 enum class Take : char {
-  value = 'v',      // one value; ranges are intersected, or looped over in array mode
-  outcome = 'e',    // the same, but an error is a value like any other
+  value = 'v',    // one value; ranges are intersected, or looped over in array mode
+  number = 'n',   // the same; in functions of the add-in converted before the call where it is due
+  outcome = 'e',  // the same, but an error is a value like any other
   reference = 'r',  // as it stands: a reference or an array
   array = 'a',      // evaluated in array mode
 };
 
 using Body = Operand (*)(Call&);
 
-// The groups of functions in the standard (ODF 1.3 part 4, 2.3), and what the office has beyond.
+// The groups of conformance of the standard (ODF 1.3 part 4, 2.3): the group that asks for a
+// function first, or office for what no group asks for.
 enum class Group : std::uint8_t { small, medium, large, office };
 
 // How the office answers a wrong count of arguments.
 enum class Counting : std::uint8_t {
-  usual,    // too few Err:511; too many Err:504, but Err:508 where there is one at most
-  at_call,  // too few Err:511, too many Err:504
-  addin,    // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
-            // there is left out between separators
+  usual,       // too few Err:511; too many Err:504, but Err:508 where there is one at most
+  at_call,     // too few Err:511, too many Err:504
+  parameters,  // both Err:504
+  addin,       // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
+               // there is left out between separators
+};
+
+// What beside its arguments and the cells a result may depend on: two calculations of one document,
+// at another time or by another program, then need not agree.
+enum class Varies : std::uint8_t {
+  no,
+  by_clock,
+  by_chance,
+  by_program,  // what the program is, and where the document lies
 };
 
 struct StandardFunction {
-  std::string_view
-      name;  // as the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT"
-  Body body;
+  // As the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT".
+  std::string_view name;
+  Body body;               // none for a jump of the interpreter: IF, IFERROR, IFNA, CHOOSE
   std::int16_t least;      // arguments
   std::int16_t most;       // -1: no limit
   std::string_view takes;  // one letter of Take an argument; the last repeats
@@ -131,11 +160,18 @@ struct StandardFunction {
   // Where more than one trailing argument repeats (SUMIFS takes pairs), how many.
   std::int16_t repeats = 1;
   Counting counting = Counting::usual;
+  Varies varies = Varies::no;
+  std::string_view limit = {};  // where it falls short of the standard or of the office
 };
 
-// All functions that are calls; IF, IFERROR, IFNA, CHOOSE and their like are jumps of the
-// interpreter.
+// How a function takes the argument at that place; the last letters of its row repeat.
+Take take_of(const StandardFunction& function, std::size_t index);
+
+// By its name in files, or by that without a prefix; jumps of the interpreter as well.
 const StandardFunction* find_function(std::string_view name);
+// The name as people type it: without the prefix that it has in files, where nothing else has that
+// name.
+std::string_view typed_name(const StandardFunction& function);
 std::vector<const StandardFunction*> all_functions();
 
 }  // namespace loftledger::standard

@@ -15,6 +15,12 @@
 
 namespace loftledger::standard {
 
+// One cell that another stands for.
+struct Replacement {
+  CellAddress cell;
+  CellAddress by;
+};
+
 class Cells {
  public:
   virtual ~Cells() = default;
@@ -41,6 +47,8 @@ class Cells {
   virtual std::string formula_text(CellAddress address) const = 0;
   // Reads a reference or name as typed, from the cell `from` (INDIRECT).
   virtual Operand resolve(std::string_view text, CellAddress from) = 0;
+  // What the cell would hold if other cells stood for some (MULTIPLE.OPERATIONS).
+  virtual Value with_replaced(CellAddress formula, std::span<const Replacement> replaced) = 0;
   // Whether the row is hidden, by a filter or by hand (SUBTOTAL).
   virtual bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const = 0;
 

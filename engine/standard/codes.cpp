@@ -275,14 +275,14 @@ Operand decimal(Call& call) {
 constexpr StandardFunction kFunctions[] = {
     {"ARABIC", arabic, 1, 1, "v", Group::large},
     {"ASC", half_width, 1, 1, "v", Group::large},
-    {"BASE", base, 2, 3, "v", Group::medium},
+    {"BASE", base, 2, 3, "v", Group::large},
     {"CHAR", character, 1, 1, "v", Group::medium},
     {"CODE", code, 1, 1, "v", Group::medium},
     {"COM.MICROSOFT.ENCODEURL", encode_url, 1, 1, "v"},
-    {"DECIMAL", decimal, 2, 2, "v", Group::medium},
+    {"DECIMAL", decimal, 2, 2, "v", Group::large},
     {"JIS", full_width, 1, 1, "v", Group::large},
     {"ORG.OPENOFFICE.ROT13", rot13, 1, 1, "v", Group::office, false, 1, Counting::addin},
-    {"ROMAN", roman, 1, 2, "v", Group::large},
+    {"ROMAN", roman, 1, 2, "v", Group::medium},
     {"UNICHAR", unicode_character, 1, 1, "v", Group::large},
     {"UNICODE", unicode, 1, 1, "v", Group::large},
 };

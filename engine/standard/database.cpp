@@ -48,10 +48,13 @@ Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criter
     }
     if (!row.empty()) out.push_back(std::move(row));
   }
+  bool named = false;
   for (std::size_t c = 0; c < criteria.columns(); ++c) {
     const Value& header = criteria.at(0, c);
+    named = named || !header.is_empty();
     if (!header.is_empty() && !column_named(table, header)) call.fail(Code::parameters);
   }
+  if (!named) call.fail(Error(Code::parameters, "the criteria name no column", 2));
   return out;
 }
 
@@ -67,10 +70,16 @@ bool meets(const Matrix& table, std::size_t row, const Conditions& conditions) {
   return false;
 }
 
+// What a field before the first is answered with: it depends on whether the sheet has such a
+// column.
+Code before_table(Call& call, double number) {
+  return call.area(0).first_column + number < 1 ? Code::parameters : Code::value;
+}
+
 // The field's column; nothing for "the records themselves" where that is allowed.
 std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool records_allowed) {
   if (!call.given(1)) {
-    if (!records_allowed) call.fail(Error(Code::parameters, "the field is left out", 1));
+    if (!records_allowed) call.fail(Error(before_table(call, 0), "the field is left out", 1));
     return std::nullopt;
   }
   const Value field = call.scalar(1);
@@ -81,7 +90,8 @@ std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool re
   }
   const double number = floor_as_seen(field.number());
   if (number == 0 && records_allowed) return std::nullopt;
-  if (number < 1) call.fail(Error(Code::parameters, "the first column has the number 1", 1));
+  if (number < 1)
+    call.fail(Error(before_table(call, number), "the first column has the number 1", 1));
   if (number > static_cast<double>(table.columns())) {
     call.fail(Error(Code::value, "the table has fewer columns", 1));
   }
@@ -103,9 +113,9 @@ Matrix chosen(Call& call, bool records_allowed) {
     return out;
   }
   const Matrix table = call.matrix(0);
-  const auto field = field_column(call, table, records_allowed);
-  if (call.failed()) return out;
   const Conditions conditions = read_conditions(call, table, call.matrix(2));
+  if (call.failed()) return out;
+  const auto field = field_column(call, table, records_allowed);
   if (call.failed()) return out;
   std::vector<Value> values;
   for (std::size_t r = 1; r < table.rows(); ++r) {
@@ -121,7 +131,7 @@ Operand total(Call& call, std::string_view name, Matrix values) {
   const StandardFunction* function = find_function(name);
   if (function == nullptr) return Code::internal;
   const Operand argument(std::move(values));
-  Call inner(name, {&argument, 1}, call.cells(), call.here(), call.array_mode());
+  Call inner(*function, {&argument, 1}, call.cells(), call.here(), call.array_mode());
   return function->body(inner);
 }
 
@@ -161,19 +171,22 @@ Operand only_one(Call& call) {
   return values.at(0, 0);
 }
 
+// Any other count of arguments is Err:504.
+constexpr Counting kCounting = Counting::parameters;
+
 constexpr StandardFunction kFunctions[] = {
-    {"DAVERAGE", average, 3, 3, "rvr", Group::small},
-    {"DCOUNT", count, 3, 3, "rvr", Group::small},
-    {"DCOUNTA", count_values, 3, 3, "rvr", Group::small},
-    {"DGET", only_one, 3, 3, "rvr", Group::small},
-    {"DMAX", greatest, 3, 3, "rvr", Group::small},
-    {"DMIN", least, 3, 3, "rvr", Group::small},
-    {"DPRODUCT", product, 3, 3, "rvr", Group::small},
-    {"DSTDEV", deviation, 3, 3, "rvr", Group::small},
-    {"DSTDEVP", deviation_p, 3, 3, "rvr", Group::small},
-    {"DSUM", sum, 3, 3, "rvr", Group::small},
-    {"DVAR", variance, 3, 3, "rvr", Group::small},
-    {"DVARP", variance_p, 3, 3, "rvr", Group::small},
+    {"DAVERAGE", average, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DCOUNT", count, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DCOUNTA", count_values, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DGET", only_one, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DMAX", greatest, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DMIN", least, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DPRODUCT", product, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DSTDEV", deviation, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DSTDEVP", deviation_p, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DSUM", sum, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DVAR", variance, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DVARP", variance_p, 3, 3, "rvr", Group::small, false, 1, kCounting},
 };
 
 }  // namespace

@@ -360,14 +360,14 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.NETWORKDAYS.INTL", working_days_in, 2, 4, "vvvr"},
     {"COM.MICROSOFT.WORKDAY.INTL", working_day_in, 2, 4, "vvvr"},
     {"DATEDIF", date_difference, 3, 3, "v", Group::large},
-    {"DAYS", days, 2, 2, "v", Group::medium},
+    {"DAYS", days, 2, 2, "v", Group::large},
     {"DAYS360", days360, 2, 3, "v", Group::medium},
     {"NETWORKDAYS", working_days, 2, 4, "vvrr", Group::medium},
-    {"ORG.OPENOFFICE.MONTHS", months, 3, 3, "v", Group::office, false, 1, Counting::addin},
-    {"ORG.OPENOFFICE.WEEKS", weeks, 3, 3, "v", Group::office, false, 1, Counting::addin},
-    {"ORG.OPENOFFICE.YEARS", years, 3, 3, "v", Group::office, false, 1, Counting::addin},
-    {"WORKDAY", working_day, 2, 3, "vvr", Group::medium, false, 1, Counting::addin},
-    {"YEARFRAC", year_fraction, 2, 3, "v", Group::medium, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.MONTHS", months, 3, 3, "n", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.WEEKS", weeks, 3, 3, "n", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.YEARS", years, 3, 3, "n", Group::office, false, 1, Counting::addin},
+    {"WORKDAY", working_day, 2, 3, "nnr", Group::medium, false, 1, Counting::addin},
+    {"YEARFRAC", year_fraction, 2, 3, "n", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -118,6 +118,11 @@ Operand gamma_distribution(Call& call) {
   return call.finish(gamma_density(shape, x / scale) / scale);
 }
 
+Operand gamma_distribution_positive(Call& call) {
+  if (call.number(0) < 0) return refused();
+  return gamma_distribution(call);
+}
+
 Operand gamma_inverse(Call& call) {
   const double share = call.number(0);
   const double shape = call.number(1);
@@ -376,7 +381,7 @@ constexpr StandardFunction kFunctions[] = {
     {"WEIBULL", weibull, 4, 4, "v", Group::medium},
     {"COM.MICROSOFT.WEIBULL.DIST", weibull, 4, 4, "v"},
     {"GAMMADIST", gamma_distribution, 3, 4, "v", Group::medium},
-    {"COM.MICROSOFT.GAMMA.DIST", gamma_distribution, 4, 4, "v"},
+    {"COM.MICROSOFT.GAMMA.DIST", gamma_distribution_positive, 4, 4, "v"},
     {"GAMMAINV", gamma_inverse, 3, 3, "v", Group::medium},
     {"COM.MICROSOFT.GAMMA.INV", gamma_inverse, 3, 3, "v"},
     {"GAMMA", gamma_of, 1, 1, "v", Group::large},
@@ -410,9 +415,9 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.F.INV.RT", f_inverse_right, 3, 3, "v"},
     {"FINV", f_inverse_left, 3, 3, "v", Group::large},
     {"COM.MICROSOFT.F.INV", f_inverse_left, 3, 3, "v"},
-    {"ERF", error_function, 1, 2, "v", Group::medium, false, 1, Counting::addin},
+    {"ERF", error_function, 1, 2, "n", Group::medium, false, 1, Counting::addin},
     {"COM.MICROSOFT.ERF.PRECISE", of_number<kErf>, 1, 1, "v"},
-    {"ERFC", of_number<kErfc>, 1, 1, "v", Group::medium, false, 1, Counting::addin},
+    {"ERFC", of_number<kErfc>, 1, 1, "n", Group::medium, false, 1, Counting::addin},
     {"COM.MICROSOFT.ERFC.PRECISE", of_number<kErfc>, 1, 1, "v"},
 };
 

@@ -1,6 +1,8 @@
 // Loans, savings and cash flows (OpenFormula 6.12).
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
+#include <limits>
 #include <vector>
 
 #include "engine/standard/annuity.hpp"
@@ -391,7 +393,8 @@ Operand fraction_price(Call& call, bool to_decimal) {
   const double price = call.number(0);
   const double parts = std::trunc(call.number(1));
   if (call.failed()) return call.failure();
-  if (parts <= 0) return Code::argument;
+  constexpr double kMost = std::numeric_limits<std::int32_t>::max();
+  if (parts <= 0 || parts > kMost) return Code::argument;
   const double scale = std::pow(10.0, std::ceil(std::log10(parts)));
   const double whole = std::trunc(price);
   const double rest = price - whole;
@@ -413,17 +416,17 @@ constexpr StandardFunction kFunctions[] = {
     {"NPV", net_present_value, 2, -1, "vr", Group::small},
     {"IRR", internal_rate, 1, 2, "rv", Group::small},
     {"MIRR", modified_internal_rate, 3, 3, "rvv", Group::medium},
-    {"XNPV", dated_present_value, 3, 3, "vrr", Group::medium, false, 1, Counting::addin},
-    {"XIRR", dated_internal_rate, 2, 3, "rrv", Group::medium, false, 1, Counting::addin},
+    {"XNPV", dated_present_value, 3, 3, "nrr", Group::medium, false, 1, Counting::addin},
+    {"XIRR", dated_internal_rate, 2, 3, "rrn", Group::medium, false, 1, Counting::addin},
     {"EFFECT", effective, 2, 2, "v", Group::medium},
     {"NOMINAL", nominal, 2, 2, "v", Group::medium},
     {"RRI", equivalent_rate, 3, 3, "v", Group::large},
     {"ZGZ", equivalent_rate, 3, 3, "v"},
     {"PDURATION", periods_to_grow, 3, 3, "v", Group::large},
     {"ISPMT", straight_interest, 4, 4, "v", Group::large},
-    {"FVSCHEDULE", future_of_schedule, 2, 2, "vr", Group::large, false, 1, Counting::addin},
-    {"DOLLARDE", price_to_decimal, 2, 2, "v", Group::medium, false, 1, Counting::addin},
-    {"DOLLARFR", price_to_fraction, 2, 2, "v", Group::medium, false, 1, Counting::addin},
+    {"FVSCHEDULE", future_of_schedule, 2, 2, "nr", Group::large, false, 1, Counting::addin},
+    {"DOLLARDE", price_to_decimal, 2, 2, "n", Group::medium, false, 1, Counting::addin},
+    {"DOLLARFR", price_to_fraction, 2, 2, "n", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -145,8 +145,21 @@ Operand f_test(Call& call) {
   return call.finish(2 * std::min(tail, 1 - tail));
 }
 
+// Whether a text stands in one argument where the other has something.
+bool text_beside_value(Call& call) {
+  const Matrix a = call.matrix(0);
+  const Matrix b = call.matrix(1);
+  for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
+    const Value& x = a.cells()[i];
+    const Value& y = b.cells()[i];
+    if (!x.is_empty() && !y.is_empty() && (x.is_text() || y.is_text())) return true;
+  }
+  return false;
+}
+
 Operand chi_square_test(Call& call) {
   const Pairs pairs = number_pairs(call, 0, 1);
+  if (!call.failed() && text_beside_value(call)) call.fail(Code::argument);
   if (call.failed()) return call.failure();
   const Shape shape = shape_of(call[0]);
   const auto rows = static_cast<double>(shape.rows);

@@ -246,10 +246,13 @@ Operand style(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"CELL", cell, 1, 2, "vr", Group::large, true},
+    {"CELL", cell, 1, 2, "vr", Group::office, true, 1, Counting::usual, Varies::by_program,
+     "what a cell looks like (width, format, color, parentheses, protect) and the file name are "
+     "#N/A"},
     {"ERROR.TYPE", error_number, 1, 1, "e", Group::large},
     {"FORMULA", formula, 1, 1, "r", Group::large},
-    {"INFO", info, 1, 1, "v", Group::large},
+    {"INFO", info, 1, 1, "v", Group::large, false, 1, Counting::usual, Varies::by_program,
+     "osversion and release are #N/A"},
     {"ISBLANK", is_blank, 1, 1, "r", Group::small},
     {"ISERR", is_other_error, 1, 1, "e", Group::small},
     {"ISERROR", is_error, 1, 1, "e", Group::small},
@@ -260,7 +263,7 @@ constexpr StandardFunction kFunctions[] = {
     {"ISNONTEXT", is_no_text, 1, 1, "e", Group::small},
     {"ISNUMBER", is_number, 1, 1, "e", Group::small},
     {"ISODD", is_odd, 1, 1, "v", Group::medium},
-    {"ISREF", is_reference, 1, 1, "r", Group::medium},
+    {"ISREF", is_reference, 1, 1, "r", Group::large},
     {"ISTEXT", is_text, 1, 1, "e", Group::small},
     {"N", number_of, 1, 1, "v", Group::small},
     {"NA", not_available, 0, 0, "", Group::small},

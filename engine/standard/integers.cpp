@@ -25,7 +25,7 @@ double least_common_multiple(double a, double b) {
 }
 
 // Folds the whole parts of all numbers; a negative one is an error. A text given directly counts
-// where it reads as a number.
+// where it reads as a number, and a single empty cell is 0.
 template <class Join>
 Operand fold(Call& call, double start, Join join) {
   double out = start;
@@ -38,7 +38,8 @@ Operand fold(Call& call, double start, Join join) {
     }
   };
   for (std::size_t i = 0; i < call.count() && !call.failed(); ++i) {
-    if (call[i].kind == Operand::Kind::value) {
+    const bool cell = call[i].kind == Operand::Kind::area && call[i].area.single();
+    if (call[i].kind == Operand::Kind::value || (cell && call.scalar(i).is_empty())) {
       const double number = call.number(i);
       take({&number, 1});
     } else {
@@ -124,6 +125,15 @@ Operand permutations_with_repetition(Call& call) {
 
 Operand multinomial(Call& call) {
   double total = 0;
+  // Texts are passed over in the first argument only.
+  for (std::size_t i = 1; i < call.count(); ++i) {
+    if (call[i].kind == Operand::Kind::value) continue;
+    call.values(i, [&](const Value& value) {
+      const bool word = value.is_text() && !value.text().empty();
+      if (word) call.fail(Error(Code::argument, "a text is no number", static_cast<int>(i)));
+      return !word;
+    });
+  }
   const Operand out = fold(call, 1, [&](double product, double n) {
     total += n;
     return product * choices(total, n);
@@ -155,7 +165,7 @@ Operand bit_xor(Call& call) {
 
 Operand shifted(Call& call, double left) {
   const auto number = static_cast<double>(bits(call, 0));
-  const double places = left * std::trunc(call.number(1));
+  const double places = left * std::floor(call.number(1));
   if (call.failed()) return call.failure();
   return call.finish(std::floor(number * std::pow(2.0, places)));
 }
@@ -166,7 +176,7 @@ constexpr StandardFunction kFunctions[] = {
     {"GCD", gcd, 1, -1, "r", Group::medium},
     {"LCM", lcm, 1, -1, "r", Group::medium},
     {"FACT", factorial, 1, 1, "v", Group::small},
-    {"FACTDOUBLE", double_factorial, 1, 1, "v", Group::large, false, 1, Counting::addin},
+    {"FACTDOUBLE", double_factorial, 1, 1, "n", Group::large, false, 1, Counting::addin},
     {"COMBIN", combinations, 2, 2, "v", Group::medium},
     {"COMBINA", combinations_with_repetition, 2, 2, "v", Group::large},
     {"PERMUT", permutations, 2, 2, "v", Group::medium},

@@ -112,7 +112,7 @@ constexpr StandardFunction kFunctions[] = {
     {"NOT", negated, 1, 1, "v", Group::small},
     {"OR", any_true, 1, -1, "r", Group::small},
     {"TRUE", yes, 0, 0, "", Group::small},
-    {"XOR", odd_trues, 1, -1, "r", Group::medium},
+    {"XOR", odd_trues, 1, -1, "r", Group::large},
 };
 
 }  // namespace

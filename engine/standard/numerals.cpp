@@ -128,10 +128,10 @@ Operand number_value(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"DOLLAR", dollar, 1, 2, "v", Group::medium},
+    {"DOLLAR", dollar, 1, 2, "v", Group::office},
     {"FIXED", fixed, 1, 3, "v", Group::medium},
-    {"NUMBERVALUE", number_value, 1, 3, "v", Group::medium},
-    {"TEXT", text, 2, 2, "v", Group::medium},
+    {"NUMBERVALUE", number_value, 1, 3, "v", Group::large},
+    {"TEXT", text, 2, 2, "v", Group::large},
     {"VALUE", value, 1, 1, "v", Group::small},
 };
 

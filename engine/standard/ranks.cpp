@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstddef>
 #include <map>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -60,34 +61,65 @@ Operand mode(Call& call) {
   return *std::min_element(modes.values.begin(), modes.values.end());
 }
 
-Operand all_modes(Call& call) {
+Modes modes_in_order(Call& call) {
   std::vector<double> numbers;
   for (std::size_t i = 0; i < call.count(); ++i) {
     const std::vector<double> more = numbers_of(call, i, kStrict);
     numbers.insert(numbers.end(), more.begin(), more.end());
   }
+  Modes out = modes_of(numbers);
+  if (out.count < 2) call.fail(Error(Code::value, "no number stands more than once"));
+  return out;
+}
+
+Operand first_mode(Call& call) {
+  const Modes modes = modes_in_order(call);
+  return call.failed() ? call.failure() : Operand(modes.values.front());
+}
+
+Operand all_modes(Call& call) {
+  const Modes modes = modes_in_order(call);
   if (call.failed()) return call.failure();
-  const Modes modes = modes_of(numbers);
-  if (modes.count < 2) return Error(Code::value, "no number stands more than once");
   Matrix out(modes.values.size(), 1);
   for (std::size_t i = 0; i < modes.values.size(); ++i) out.at(i, 0) = modes.values[i];
   return out;
 }
 
-Operand nth(Call& call, bool from_top) {
-  std::vector<double> numbers = numbers_of(call, 0, kStrict);
-  const Value given = call.scalar(1);
-  if (given.is_text()) call.fail(Code::parameters);
-  if (call.failed()) return call.failure();
-  if (numbers.empty()) return Code::value;
-  const double place = std::floor(given.number());
+// What stands at that place in the order; nothing where there is no such place.
+std::optional<double> at_place(std::vector<double>& numbers, double place, bool from_top) {
   const auto n = static_cast<double>(numbers.size());
-  if (!(place >= 1 && place <= n)) {
-    return Error(Code::value, "the place must be from 1 to the count of the numbers", 1);
-  }
+  if (!(place >= 1 && place <= n)) return std::nullopt;
   const auto index = static_cast<std::ptrdiff_t>(from_top ? n - place : place - 1);
   std::nth_element(numbers.begin(), numbers.begin() + index, numbers.end());
   return numbers[static_cast<std::size_t>(index)];
+}
+
+// A place that there is not is Err:502 among several places, #VALUE! by itself.
+Operand nth(Call& call, bool from_top) {
+  std::vector<double> numbers = numbers_of(call, 0, kStrict);
+  const bool several = shape_of(call[1]) != Shape{};
+  const Matrix places = several ? call.matrix(1) : Matrix(1, 1, call.scalar(1));
+  for (const Value& place : places.cells()) {
+    if (place.is_text()) call.fail(several ? Code::value : Code::parameters);
+  }
+  if (call.failed()) return call.failure();
+  if (numbers.empty()) return Code::value;
+  Matrix out(places.rows(), places.columns());
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const Value& place = places.cells()[i];
+    const auto found = at_place(numbers, std::floor(place.number()), from_top);
+    if (place.is_error()) {
+      out.cells()[i] = place;
+    } else if (found) {
+      out.cells()[i] = *found;
+    } else {
+      const bool value = !several || place.is_empty();
+      out.cells()[i] = Error(value ? Code::value : Code::argument,
+                             "the place must be from 1 to the count of the numbers", 1);
+    }
+  }
+  if (!several) return out.cells()[0];
+  return out;
 }
 Operand nth_largest(Call& call) { return nth(call, true); }
 Operand nth_smallest(Call& call) { return nth(call, false); }
@@ -110,13 +142,13 @@ Operand rank_first(Call& call) { return rank_of(call, false); }
 Operand rank_average(Call& call) { return rank_of(call, true); }
 
 Operand share_inclusive(Call& call, double scale) {
-  const std::vector<double> sorted = sorted_argument(call, 0);
   const double given = call.number(1);
   const double share = (scale == 1 ? given : std::floor(given)) / scale;
-  if (call.failed()) return call.failure();
-  if (share < 0 || share > 1) {
+  if (!call.failed() && (share < 0 || share > 1)) {
     return Error(Code::argument, "the share must be from 0 to 1 (the quarter from 0 to 4)", 1);
   }
+  const std::vector<double> sorted = sorted_argument(call, 0);
+  if (call.failed()) return call.failure();
   if (scale != 1 && share == 0.5) return call.finish(median(sorted));
   return call.finish(quantile(sorted, share));
 }
@@ -124,11 +156,11 @@ Operand percentile(Call& call) { return share_inclusive(call, 1); }
 Operand quartile(Call& call) { return share_inclusive(call, 4); }
 
 Operand share_exclusive(Call& call, double scale) {
-  const std::vector<double> sorted = sorted_argument(call, 0);
   const double given = call.number(1);
   const double share = (scale == 1 ? given : std::floor(given)) / scale;
+  if (!call.failed() && (share <= 0 || share >= 1)) return Code::argument;
+  const std::vector<double> sorted = sorted_argument(call, 0);
   if (call.failed()) return call.failure();
-  if (share <= 0 || share >= 1) return Code::argument;
   if (scale != 1 && share == 0.5) return call.finish(median(sorted));
   const auto n = static_cast<double>(sorted.size());
   const double place = share * (n + 1);
@@ -154,9 +186,9 @@ double place_among(std::span<const double> sorted, double number) {
 Operand rank_as_share(Call& call, bool inclusive) {
   const double digits = call.number(2, 3.0);
   const double number = call.number(1);
+  if (!call.failed() && digits < 1) return Code::argument;
   const std::vector<double> sorted = sorted_argument(call, 0);
   if (call.failed()) return call.failure();
-  if (digits < 1) return Code::argument;
   if (number < sorted.front() || number > sorted.back()) return Code::value;
   const auto n = static_cast<double>(sorted.size());
   if (n == 1) return 1.0;
@@ -208,10 +240,10 @@ Operand frequencies(Call& call) {
 constexpr StandardFunction kFunctions[] = {
     {"MEDIAN", middle, 1, -1, "r", Group::medium},
     {"MODE", mode, 1, -1, "r", Group::medium},
-    {"COM.MICROSOFT.MODE.SNGL", mode, 1, -1, "r"},
+    {"COM.MICROSOFT.MODE.SNGL", first_mode, 1, -1, "r"},
     {"COM.MICROSOFT.MODE.MULT", all_modes, 1, -1, "a"},
-    {"LARGE", nth_largest, 2, 2, "rv", Group::medium},
-    {"SMALL", nth_smallest, 2, 2, "rv", Group::medium},
+    {"LARGE", nth_largest, 2, 2, "ra", Group::medium},
+    {"SMALL", nth_smallest, 2, 2, "ra", Group::medium},
     {"RANK", rank_first, 2, 3, "vrv", Group::medium},
     {"COM.MICROSOFT.RANK.EQ", rank_first, 2, 3, "vrv"},
     {"COM.MICROSOFT.RANK.AVG", rank_average, 2, 3, "vrv"},

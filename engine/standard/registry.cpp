@@ -10,7 +10,9 @@ namespace {
 // One area a line.
 // clang-format off
 constexpr StandardFunctions (*kAreas[])() = {
+    bessel_functions,
     code_functions,
+    complex_functions,
     conditional_functions,
     correlation_functions,
     database_functions,
@@ -20,14 +22,19 @@ constexpr StandardFunctions (*kAreas[])() = {
     discrete_functions,
     distribution_functions,
     financial_functions,
+    forecast_functions,
     hypothesis_functions,
     information_functions,
     integer_functions,
+    jump_functions,
     logic_functions,
     lookup_functions,
     math_functions,
     matrix_functions,
     numeral_functions,
+    odd_first_functions,
+    office_functions,
+    radix_functions,
     rank_functions,
     reference_functions,
     regression_functions,
@@ -37,6 +44,8 @@ constexpr StandardFunctions (*kAreas[])() = {
     sum_functions,
     text_functions,
     total_functions,
+    unit_functions,
+    what_if_functions,
 };
 // clang-format on
 
@@ -70,6 +79,15 @@ const StandardFunction* find_function(std::string_view name) {
   static const Index index = build_index();
   const auto found = index.find(name);
   return found == index.end() ? nullptr : found->second;
+}
+
+std::string_view typed_name(const StandardFunction& function) {
+  for (std::string_view prefix : kPrefixes) {
+    if (!function.name.starts_with(prefix)) continue;
+    const std::string_view rest = function.name.substr(prefix.size());
+    if (find_function(rest) == &function) return rest;
+  }
+  return function.name;
 }
 
 std::vector<const StandardFunction*> all_functions() {

@@ -35,15 +35,19 @@ struct Fit {
   bool exact = false;
 };
 
-// An argument of numbers only, or Err:502.
+// An argument of numbers only, or Err:502; among numbers an error goes on.
 std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index) {
-  const Matrix values = call.matrix(index);
+  const Operand& given = call[index];
+  const bool single = given.kind == Operand::Kind::value && !given.is_error();
+  const Matrix values = single ? Matrix(1, 1, given.value) : call.matrix(index);
+  for (const Value& value : values.cells()) {
+    if (!value.is_numeric() && !value.is_error()) call.fail(Code::argument);
+  }
   NumberMatrix out(values.rows(), values.columns());
   for (std::size_t r = 0; r < values.rows(); ++r) {
     for (std::size_t c = 0; c < values.columns(); ++c) {
       const Value& value = values.at(r, c);
       if (value.is_error()) call.fail(value);
-      if (!value.is_numeric()) call.fail(Code::argument);
       out.at(r, c) = value.number();
     }
   }
@@ -51,12 +55,12 @@ std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index) {
   return out;
 }
 
-// 1, 2, 3 … in the shape of the known y.
+// 1, 2, 3 … down the columns, in the shape of the known y.
 NumberMatrix counted(const NumberMatrix& like) {
   NumberMatrix out(like.rows(), like.columns());
   double next = 1;
-  for (std::size_t r = 0; r < like.rows(); ++r) {
-    for (std::size_t c = 0; c < like.columns(); ++c) out.at(r, c) = next++;
+  for (std::size_t c = 0; c < like.columns(); ++c) {
+    for (std::size_t r = 0; r < like.rows(); ++r) out.at(r, c) = next++;
   }
   return out;
 }
@@ -91,7 +95,7 @@ std::optional<Problem> read_problem(Call& call, std::size_t constant_index, bool
     out.layout = Layout::one_variable;
   } else if (y->columns() == 1 && x->rows() == y->rows()) {
     out.layout = Layout::columns;
-  } else if (y->rows() == 1 && x->columns() == y->columns()) {
+  } else if (y->columns() != 1 && y->rows() == 1 && x->columns() == y->columns()) {
     out.layout = Layout::rows;
   } else {
     call.fail(Error(Code::argument, "the known x and y do not fit together", 1));

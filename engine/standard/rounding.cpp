@@ -175,7 +175,7 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.CEILING.PRECISE", ceiling_precise, 1, 2, "v"},
     {"COM.MICROSOFT.ISO.CEILING", ceiling_precise, 1, 2, "v"},
     {"COM.MICROSOFT.FLOOR.PRECISE", floor_precise, 1, 2, "v"},
-    {"MROUND", round_to_multiple, 2, 2, "v", Group::medium, false, 1, Counting::addin},
+    {"MROUND", round_to_multiple, 2, 2, "n", Group::medium, false, 1, Counting::addin},
     {"ORG.LIBREOFFICE.ROUNDSIG", round_significant, 2, 2, "v"},
 };
 

@@ -4,6 +4,7 @@
 #include <cstdint>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/bonds.hpp"
 #include "engine/standard/coupons.hpp"
 #include "engine/standard/day_count.hpp"
 #include "engine/standard/numbers.hpp"
@@ -11,10 +12,6 @@
 #include "engine/standard/serial.hpp"
 
 namespace loftledger::standard {
-
-namespace {
-
-Operand refused() { return Code::argument; }
 
 Basis basis_argument(Call& call, std::size_t index) {
   const double basis = std::trunc(addin_option(call, index, 0));
@@ -42,6 +39,10 @@ Bond bond_of(Call& call, std::size_t frequency, std::size_t basis) {
   }
   return bond;
 }
+
+namespace {
+
+Operand refused() { return Code::argument; }
 
 // --- Coupons
 
@@ -322,7 +323,10 @@ Operand odd_last(Call& call, bool for_price) {
   const double given = call.number(4);
   const double redemption = call.number(5);
   if (call.failed()) return call.failure();
-  if (rate < 0 || given < 0 || redemption <= 0 || last_coupon >= bond.settlement) return refused();
+  if (rate < 0 || given < 0 || (given == 0 && !for_price) || redemption <= 0 ||
+      last_coupon >= bond.settlement) {
+    return refused();
+  }
   const double frequency = bond.coupons_a_year;
   const auto periods = [&](std::int64_t a, std::int64_t b) {
     return years_between(a, b, bond.basis) * frequency;
@@ -401,34 +405,34 @@ Operand amortized_declining(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"COUPDAYBS", coupon_days<days_before_settlement>, 3, 4, "v", Group::medium, false, 1,
+    {"COUPDAYBS", coupon_days<days_before_settlement>, 3, 4, "n", Group::medium, false, 1,
      Counting::addin},
-    {"COUPDAYS", coupon_days<days_of_period>, 3, 4, "v", Group::medium, false, 1, Counting::addin},
-    {"COUPDAYSNC", coupon_days<days_after_settlement>, 3, 4, "v", Group::medium, false, 1,
+    {"COUPDAYS", coupon_days<days_of_period>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
+    {"COUPDAYSNC", coupon_days<days_after_settlement>, 3, 4, "n", Group::medium, false, 1,
      Counting::addin},
-    {"COUPNUM", coupon_days<coupons_left>, 3, 4, "v", Group::medium, false, 1, Counting::addin},
-    {"COUPNCD", coupon_date<coupon_after>, 3, 4, "v", Group::medium, false, 1, Counting::addin},
-    {"COUPPCD", coupon_date<coupon_before>, 3, 4, "v", Group::medium, false, 1, Counting::addin},
-    {"PRICE", price, 6, 7, "v", Group::medium, false, 1, Counting::addin},
-    {"YIELD", yield_of, 6, 7, "v", Group::medium, false, 1, Counting::addin},
-    {"DURATION", macaulay_duration, 5, 6, "v", Group::medium, false, 1, Counting::addin},
-    {"MDURATION", modified_duration, 5, 6, "v", Group::medium, false, 1, Counting::addin},
-    {"ACCRINT", accrued_interest, 6, 7, "v", Group::medium, false, 1, Counting::addin},
-    {"ACCRINTM", accrued_at_maturity, 3, 5, "v", Group::medium, false, 1, Counting::addin},
-    {"RECEIVED", received, 4, 5, "v", Group::medium, false, 1, Counting::addin},
-    {"DISC", discount, 4, 5, "v", Group::medium, false, 1, Counting::addin},
-    {"INTRATE", invested_rate, 4, 5, "v", Group::medium, false, 1, Counting::addin},
-    {"PRICEDISC", discounted_price, 4, 5, "v", Group::large, false, 1, Counting::addin},
-    {"YIELDDISC", discounted_yield, 4, 5, "v", Group::medium, false, 1, Counting::addin},
-    {"PRICEMAT", price_at_maturity, 5, 6, "v", Group::medium, false, 1, Counting::addin},
-    {"YIELDMAT", yield_at_maturity, 5, 6, "v", Group::medium, false, 1, Counting::addin},
-    {"TBILLPRICE", bill_price, 3, 3, "v", Group::medium, false, 1, Counting::addin},
-    {"TBILLEQ", bill_equivalent, 3, 3, "v", Group::medium, false, 1, Counting::addin},
-    {"TBILLYIELD", bill_yield, 3, 3, "v", Group::medium, false, 1, Counting::addin},
-    {"ODDLPRICE", odd_last_price, 7, 8, "v", Group::medium, false, 1, Counting::addin},
-    {"ODDLYIELD", odd_last_yield, 7, 8, "v", Group::medium, false, 1, Counting::addin},
-    {"AMORLINC", amortized_linear, 6, 7, "v", Group::large, false, 1, Counting::addin},
-    {"AMORDEGRC", amortized_declining, 6, 7, "v", Group::office, false, 1, Counting::addin},
+    {"COUPNUM", coupon_days<coupons_left>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
+    {"COUPNCD", coupon_date<coupon_after>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
+    {"COUPPCD", coupon_date<coupon_before>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
+    {"PRICE", price, 6, 7, "n", Group::medium, false, 1, Counting::addin},
+    {"YIELD", yield_of, 6, 7, "n", Group::medium, false, 1, Counting::addin},
+    {"DURATION", macaulay_duration, 5, 6, "n", Group::medium, false, 1, Counting::addin},
+    {"MDURATION", modified_duration, 5, 6, "n", Group::medium, false, 1, Counting::addin},
+    {"ACCRINT", accrued_interest, 6, 7, "n", Group::medium, false, 1, Counting::addin},
+    {"ACCRINTM", accrued_at_maturity, 3, 5, "n", Group::medium, false, 1, Counting::addin},
+    {"RECEIVED", received, 4, 5, "n", Group::medium, false, 1, Counting::addin},
+    {"DISC", discount, 4, 5, "n", Group::medium, false, 1, Counting::addin},
+    {"INTRATE", invested_rate, 4, 5, "n", Group::medium, false, 1, Counting::addin},
+    {"PRICEDISC", discounted_price, 4, 5, "n", Group::large, false, 1, Counting::addin},
+    {"YIELDDISC", discounted_yield, 4, 5, "n", Group::medium, false, 1, Counting::addin},
+    {"PRICEMAT", price_at_maturity, 5, 6, "n", Group::medium, false, 1, Counting::addin},
+    {"YIELDMAT", yield_at_maturity, 5, 6, "n", Group::medium, false, 1, Counting::addin},
+    {"TBILLPRICE", bill_price, 3, 3, "n", Group::medium, false, 1, Counting::addin},
+    {"TBILLEQ", bill_equivalent, 3, 3, "n", Group::medium, false, 1, Counting::addin},
+    {"TBILLYIELD", bill_yield, 3, 3, "n", Group::medium, false, 1, Counting::addin},
+    {"ODDLPRICE", odd_last_price, 7, 8, "n", Group::medium, false, 1, Counting::addin},
+    {"ODDLYIELD", odd_last_yield, 7, 8, "n", Group::medium, false, 1, Counting::addin},
+    {"AMORLINC", amortized_linear, 6, 7, "n", Group::large, false, 1, Counting::addin},
+    {"AMORDEGRC", amortized_declining, 6, 7, "n", Group::office, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -58,13 +58,12 @@ Operand geometric_mean(Call& call) {
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::number;
   ExactSum logarithms;
-  bool zero = false;
   for (const double number : numbers) {
+    // Of a 0 and a negative number the first decides.
+    if (number == 0) return 0.0;
     if (number < 0) return Error(Code::argument, "GEOMEAN: a number is negative");
-    zero = zero || number == 0;
-    if (number > 0) logarithms.add(std::log(number));
+    logarithms.add(std::log(number));
   }
-  if (zero) return 0.0;
   return call.finish(std::exp(logarithms.value() / static_cast<double>(numbers.size())));
 }
 

@@ -260,7 +260,7 @@ Operand sum_x2_plus_y2(Call& call) {
   return sum_of_pairs(call, [](double x, double y) { return x * x + y * y; });
 }
 
-// Here an empty cell is 0, where the other two pass over the pair.
+// Here an empty cell is 0 and a text is read as a number, where the other two pass over the pair.
 Operand sum_of_squared_differences(Call& call) {
   const Matrix a = call.matrix(0);
   const Matrix b = call.matrix(1);
@@ -268,12 +268,12 @@ Operand sum_of_squared_differences(Call& call) {
   if (shape_of(call[0]) != shape_of(call[1])) return Code::value;
   ExactSum total;
   for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
-    const Value& x = a.cells()[i];
-    const Value& y = b.cells()[i];
+    const Value x = to_number(a.cells()[i], call.settings());
+    const Value y = to_number(b.cells()[i], call.settings());
     if (x.is_error()) return x;
     if (y.is_error()) return y;
     const double difference = x.number() - y.number();
-    if (!x.is_text() && !y.is_text()) total.add(difference * difference);
+    total.add(difference * difference);
   }
   return call.finish(total.value());
 }

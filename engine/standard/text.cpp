@@ -322,7 +322,7 @@ void joined_values(Call& call, std::size_t index, FunctionRef<void(const Value&)
   if (call[index].kind == Operand::Kind::areas) {
     for (const Area& area : *call[index].areas) {
       const std::array part{Operand(area)};
-      Call inner(call.name(), part, call.cells(), call.here(), true);
+      Call inner(call.function(), part, call.cells(), call.here(), true);
       joined_values(inner, 0, visit);
       if (inner.failed()) call.fail(inner.failure().value);
     }
@@ -448,7 +448,7 @@ constexpr StandardFunction kFunctions[] = {
     {"REPT", repeat, 2, 2, "v", Group::small},
     {"RIGHT", right, 1, 2, "v", Group::small},
     {"RIGHTB", right_bytes, 1, 2, "v", Group::large},
-    {"SEARCH", search, 2, 3, "v", Group::medium},
+    {"SEARCH", search, 2, 3, "v", Group::large},
     {"SEARCHB", search_bytes, 2, 3, "v", Group::large},
     {"SUBSTITUTE", substitute, 3, 4, "v", Group::small},
     {"T", only_text, 1, 1, "v", Group::small},

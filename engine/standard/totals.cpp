@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/forwarded_cells.hpp"
 #include "engine/standard/registry.hpp"
 
 namespace loftledger::standard {
@@ -21,18 +22,18 @@ struct Passing {
 };
 
 // The document without the cells that are passed over: they are empty here.
-class VisibleCells final : public Cells {
+class VisibleCells final : public ForwardedCells {
  public:
-  VisibleCells(Cells& all, Passing passing) : all_(all), passing_(passing) {}
+  VisibleCells(Cells& all, Passing passing) : ForwardedCells(all), passing_(passing) {}
 
   Value at(CellAddress address) override {
-    Value value = all_.at(address);
+    Value value = all().at(address);
     return passed_over(address) || passed_over(value) ? Value() : value;
   }
 
   void each(const Area& area, FunctionRef<bool(CellAddress, std::span<const double>)> numbers,
             FunctionRef<bool(CellAddress, const Value&)> others) override {
-    all_.each(
+    all().each(
         area,
         [&](CellAddress first, std::span<const double> block) {
           return visible_runs(first, block, numbers);
@@ -42,34 +43,13 @@ class VisibleCells final : public Cells {
         });
   }
 
-  std::optional<Area> used(const Area& area) const override { return all_.used(area); }
-  std::int32_t sheets() const override { return all_.sheets(); }
-  std::optional<std::int32_t> find_sheet(std::string_view name) const override {
-    return all_.find_sheet(name);
-  }
-  std::string_view sheet_name(std::int32_t sheet) const override { return all_.sheet_name(sheet); }
-  bool is_formula(CellAddress address) const override { return all_.is_formula(address); }
-  bool is_total(CellAddress address) const override { return all_.is_total(address); }
-  std::string formula_text(CellAddress address) const override {
-    return all_.formula_text(address);
-  }
-  Operand resolve(std::string_view text, CellAddress from) override {
-    return all_.resolve(text, from);
-  }
-  bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const override {
-    return all_.hidden(sheet, row, by_filter);
-  }
-  const sheet::Settings& settings() const override { return all_.settings(); }
-  double now() const override { return all_.now(); }
-  double random() override { return all_.random(); }
-
   bool passed_over(const Value& value) const { return passing_.errors && value.is_error(); }
 
  private:
   bool passed_over(CellAddress a) const {
-    return (passing_.hidden && all_.hidden(a.sheet, a.row, false)) ||
-           (passing_.filtered && all_.hidden(a.sheet, a.row, true)) ||
-           (passing_.totals && all_.is_total(a));
+    return (passing_.hidden && all().hidden(a.sheet, a.row, false)) ||
+           (passing_.filtered && all().hidden(a.sheet, a.row, true)) ||
+           (passing_.totals && all().is_total(a));
   }
 
   bool visible_runs(CellAddress first, std::span<const double> block,
@@ -92,7 +72,6 @@ class VisibleCells final : public Cells {
     return true;
   }
 
-  Cells& all_;
   Passing passing_;
 };
 
@@ -135,7 +114,7 @@ Operand total(Call& call, double number, std::size_t first, Passing passing) {
   const StandardFunction* function = find_function(kTotals[static_cast<std::size_t>(number) - 1]);
   if (function == nullptr) return Code::internal;
   if (arguments.size() < static_cast<std::size_t>(function->least)) return Code::missing_argument;
-  Call inner(function->name, arguments, visible, call.here(), call.array_mode());
+  Call inner(*function, arguments, visible, call.here(), call.array_mode());
   return function->body(inner);
 }
 

@@ -16,6 +16,7 @@ namespace fs = std::filesystem;
 
 constexpr const char* kInterface = "idl/loftledger/XPlanning.idl";
 constexpr const char* kReference = "engine/planning/FUNCTIONS.md";
+constexpr const char* kStandardReference = "engine/standard/FUNCTIONS.md";
 
 // The first line in which two texts differ, for a failure that says where to look.
 std::string first_difference(const std::string& committed, const std::string& rendered) {
@@ -43,6 +44,11 @@ TEST(Current, TheCommittedInterfaceIsWhatTheCatalogueRenders) {
 
 TEST(Current, TheCommittedReferenceIsWhatTheCatalogueRenders) {
   EXPECT_EQ(first_difference(read_file(kReference), render::reference(catalogue::functions())), "")
+      << "build the target \"render\" and look at what changed";
+}
+
+TEST(Current, TheCommittedListOfSpreadsheetFunctionsIsWhatTheRecordsRender) {
+  EXPECT_EQ(first_difference(read_file(kStandardReference), render::standard_reference()), "")
       << "build the target \"render\" and look at what changed";
 }
 

@@ -221,6 +221,22 @@ TEST(Recalculation, AChainThroughTwoColumnsIsWorkedOutOnDemand) {
   EXPECT_EQ(workbook.get({0, kLength - 1, 1}).number(), kLength);
 }
 
+TEST(Recalculation, AReplacedCellIsFollowedThroughALongChain) {
+  constexpr std::int32_t kLength = 50000;
+  sheet::Workbook workbook;
+  workbook.add_sheet("S");
+  workbook.sheet(0).set(0, 0, 1.0);
+  workbook.sheet(0).set(0, 1, 100.0);
+  for (std::int32_t row = 1; row < kLength; ++row) {
+    put(workbook, {0, row, 0}, "[." + cell_name(row - 1, 0) + "]+1");
+  }
+  put(workbook, {0, 1, 1}, "MULTIPLE.OPERATIONS([.A50000];[.A1];[.B1])");
+  Calculator calculator(workbook, {});
+  calculator.recalculate();
+  EXPECT_EQ(workbook.get({0, kLength - 1, 0}).number(), kLength);
+  EXPECT_EQ(workbook.get({0, 1, 1}).number(), kLength + 99);
+}
+
 TEST(Recalculation, AChainThroughSheetsInWorstOrderIsFine) {
   // Links of several kinds, each on another sheet than the next; the first of all sheets and rows
   // needs all others.

@@ -1,0 +1,151 @@
+#include "engine/calc/what_if.hpp"
+
+#include <algorithm>
+
+namespace loftledger::calc {
+
+using standard::Replacement;
+
+namespace {
+
+bool meets(const Area& a, const Area& b) {
+  return a.first_sheet <= b.last_sheet && b.first_sheet <= a.last_sheet &&
+         a.first_row <= b.last_row && b.first_row <= a.last_row &&
+         a.first_column <= b.last_column && b.first_column <= a.last_column;
+}
+
+}  // namespace
+
+Value Calculator::with_replaced(CellAddress formula, std::span<const Replacement> replaced) {
+  return WhatIf(*this, replaced).result(formula);
+}
+
+WhatIf::WhatIf(Calculator& calculator, std::span<const Replacement> replaced)
+    : ForwardedCells(calculator),
+      calculator_(calculator),
+      replaced_(replaced.begin(), replaced.end()),
+      machine_(*this, stop_) {
+  std::vector<Area> areas;
+  for (const Replacement& each : replaced_) areas.push_back(Area::of(each.cell));
+  // What a formula with OFFSET or INDIRECT reads is not known before.
+  for (const Calculator::NodeId id : calculator_.always_) {
+    const Calculator::Node& node = calculator_.nodes_[id];
+    if (node.program->dynamic && affected_.insert(id).second) areas.push_back(node.area());
+  }
+  const auto reached = [&](Calculator::NodeId id, const Area&) -> std::optional<Area> {
+    if (!affected_.insert(id).second) return std::nullopt;
+    return calculator_.nodes_[id].area();
+  };
+  calculator_.follow(std::move(areas), reached);
+}
+
+const Calculator::Node* WhatIf::affected(CellAddress address) const {
+  const auto unit = calculator_.unit_at(address);
+  return unit && affected_.contains(unit->node) ? &calculator_.nodes_[unit->node] : nullptr;
+}
+
+bool WhatIf::meets_affected(const Area& area) const {
+  return std::any_of(affected_.begin(), affected_.end(), [&](Calculator::NodeId id) {
+    return meets(calculator_.nodes_[id].area(), area);
+  });
+}
+
+Value WhatIf::known_or_needed(CellAddress address) {
+  if (affected(address) == nullptr) {
+    Value value = calculator_.at(address);
+    stop_ = stop_ || calculator_.stop_;
+    return value;
+  }
+  const auto found = known_.find(address);
+  if (found != known_.end()) return found->second;
+  needed_.push_back(address);
+  stop_ = true;
+  return {};
+}
+
+Value WhatIf::at(CellAddress address) {
+  for (const Replacement& each : replaced_) {
+    if (each.cell == address) return known_or_needed(each.by);
+  }
+  return known_or_needed(address);
+}
+
+void WhatIf::each(const Area& area, FunctionRef<bool(CellAddress, std::span<const double>)> numbers,
+                  FunctionRef<bool(CellAddress, const Value&)> others) {
+  const auto inside = std::find_if(replaced_.begin(), replaced_.end(),
+                                   [&](const Replacement& r) { return area.contains(r.cell); });
+  if (inside != replaced_.end() && !area.single()) {
+    // As in the office only references to the cell itself are replaced.
+    others(inside->cell, Error(Code::parameters, "a range holds a cell that is replaced"));
+    return;
+  }
+  if (inside == replaced_.end() && !meets_affected(area)) {
+    calculator_.each(area, numbers, others);
+    stop_ = stop_ || calculator_.stop_;
+    return;
+  }
+  const auto used = calculator_.used(area);
+  if (!used) return;
+  for (std::int32_t sheet = used->first_sheet; sheet <= used->last_sheet; ++sheet) {
+    for (std::int32_t column = used->first_column; column <= used->last_column; ++column) {
+      for (std::int32_t row = used->first_row; row <= used->last_row; ++row) {
+        const CellAddress cell{sheet, row, column};
+        const Value value = at(cell);
+        if (stop_ || (value.is_empty() && !is_formula(cell))) continue;
+        const double number = value.number();
+        const bool go_on =
+            value.kind() == Value::Kind::number ? numbers(cell, {&number, 1}) : others(cell, value);
+        if (!go_on) return;
+      }
+    }
+  }
+}
+
+void WhatIf::compute(const Calculator::Node& node, CellAddress address) {
+  if (!node.is_matrix) {
+    Value value = machine_.value(*node.program, address);
+    if (!stop_) known_[address] = std::move(value);
+    return;
+  }
+  const CellAddress first{node.sheet, node.first_row, node.column};
+  const Matrix matrix = machine_.matrix(*node.program, first);
+  if (stop_) return;
+  for (std::int32_t r = 0; r < node.rows; ++r) {
+    for (std::int32_t c = 0; c < node.columns; ++c) {
+      known_[{first.sheet, first.row + r, first.column + c}] =
+          repeated(matrix, static_cast<std::size_t>(r), static_cast<std::size_t>(c));
+    }
+  }
+}
+
+// Calculates what the formula needs from the bottom up, without a call inside a call.
+Value WhatIf::result(CellAddress formula) {
+  if (affected(formula) == nullptr) return calculator_.at(formula);
+  std::vector<CellAddress> stack{formula};
+  while (!stack.empty()) {
+    const CellAddress top = stack.back();
+    if (known_.contains(top)) {
+      stack.pop_back();
+      continue;
+    }
+    open_.insert(top);
+    stop_ = false;
+    needed_.clear();
+    compute(*affected(top), top);
+    if (calculator_.stop_) return {};
+    if (!stop_) {
+      open_.erase(top);
+      continue;
+    }
+    for (const CellAddress& need : needed_) {
+      if (open_.contains(need)) {
+        known_[need] = Error(Code::circular, "a replaced cell needs itself");
+      } else {
+        stack.push_back(need);
+      }
+    }
+  }
+  return known_.at(formula);
+}
+
+}  // namespace loftledger::calc
