@@ -38,9 +38,11 @@ std::string label_of(const sheet::Sheet& sheet, const Area& area) {
   if (area.columns() > 1) return label;
   constexpr std::int32_t kFurthest = 12;
   for (std::int32_t r = row - 1; r >= 0 && r >= row - kFurthest; --r) {
-    const Value above = sheet.get(r, column);
+    Value above = sheet.get(r, column);
     if (above.is_empty()) break;
     if (!above.is_text()) continue;
+    // Under a column's words its unit may stand.
+    if (r > 0 && sheet.get(r - 1, column).is_text()) above = sheet.get(r - 1, column);
     return label.empty() ? std::string(above.text()) : fmt::format("{}, {}", label, above.text());
   }
   return label;

@@ -318,7 +318,7 @@ struct Sheets {
 
   // Like cells and rows one by one where they hold something, for the same reason.
   static void spell_out_cells(xml_node table) {
-    for (const auto& found : table.select_nodes(".//table:table-row")) {
+    for (const auto& found : table.select_nodes(".//table:table-row[not(ancestor::draw:object)]")) {
       xml_node row = found.node();
       for (xml_node cell = row.first_child(); cell; cell = cell.next_sibling()) {
         if (!is_plain(cell)) repeat(cell, "table:number-columns-repeated");
@@ -335,7 +335,8 @@ struct Sheets {
 
   // Runs of like columns one by one, since the office joins and splits them as it likes.
   static void spell_out_columns(xml_node table) {
-    for (const auto& found : table.select_nodes(".//table:table-column")) {
+    for (const auto& found :
+         table.select_nodes(".//table:table-column[not(ancestor::draw:object)]")) {
       repeat(found.node(), "table:number-columns-repeated");
     }
   }
@@ -343,7 +344,8 @@ struct Sheets {
   // Each cell says its style itself, not through the column's default.
   void spell_out_cell_styles(xml_node table) {
     std::vector<std::string> defaults;
-    for (const auto& found : table.select_nodes(".//table:table-column")) {
+    for (const auto& found :
+         table.select_nodes(".//table:table-column[not(ancestor::draw:object)]")) {
       xml_node column = found.node();
       const int count = std::min(column.attribute("table:number-columns-repeated").as_int(1), 400);
       defaults.insert(defaults.end(), static_cast<std::size_t>(count),
@@ -352,7 +354,7 @@ struct Sheets {
         column.attribute("table:default-cell-style-name") = "Default";
       }
     }
-    for (const auto& found : table.select_nodes(".//table:table-row")) {
+    for (const auto& found : table.select_nodes(".//table:table-row[not(ancestor::draw:object)]")) {
       std::size_t at = 0;
       for (xml_node cell : found.node().children()) {
         const bool bare = cell.attributes().begin() == cell.attributes().end();
@@ -402,7 +404,7 @@ struct Sheets {
   // Empty cells at the end of a row, empty rows and columns at the end of a sheet, rows without
   // anything between others.
   void trim(xml_node table) {
-    for (const auto& found : table.select_nodes(".//table:table-row")) {
+    for (const auto& found : table.select_nodes(".//table:table-row[not(ancestor::draw:object)]")) {
       xml_node row = found.node();
       while (row.last_child() && row.last_child() != row.first_child() &&
              is_plain(row.last_child()) && is(row.last_child(), "table:table-cell")) {
@@ -415,7 +417,7 @@ struct Sheets {
       table.remove_child(last_row(table));
     }
     std::size_t used = 0;
-    for (const auto& found : table.select_nodes(".//table:table-row")) {
+    for (const auto& found : table.select_nodes(".//table:table-row[not(ancestor::draw:object)]")) {
       std::size_t width = 0;
       for (xml_node cell : found.node().children()) {
         width += cell.attribute("table:number-columns-repeated").as_uint(1);
@@ -576,11 +578,13 @@ struct Sheets {
       std::string place = text(name, "table:cell-range-address");
       place = place.substr(0, place.find(':'));
       std::erase(place, '$');
+      std::erase(place, '\'');
       by_place.try_emplace(place, text(name, "table:name"));
     }
     for (xml_node table : body.children("table:table")) {
       int row = 1;
-      for (const auto& found : table.select_nodes(".//table:table-row")) {
+      for (const auto& found :
+           table.select_nodes(".//table:table-row[not(ancestor::draw:object)]")) {
         int column = 0;
         for (xml_node cell : found.node().children()) {
           const std::string rule = text(cell, "table:content-validation-name");
@@ -743,8 +747,9 @@ void settle_chart(xml_node chart) {
   });
   for (xml_node style : styles.children("style:style")) {
     style.attribute("style:name").set_value(renamed[text(style, "style:name")].c_str());
-    // Lines are drawn unless it is said otherwise; only around the whole chart they are not.
-    if (text(style, "style:name") != "ch1") {
+    // Lines are drawn unless it is said otherwise; but not around the whole chart and for ranges.
+    const bool range = !text(style.child("style:chart-properties"), "chart:error-category").empty();
+    if (text(style, "style:name") != "ch1" && !range) {
       drop_attribute(style.child("style:graphic-properties"), "draw:stroke", "solid");
     }
   }

@@ -55,7 +55,8 @@ bool agree(const Value& ours, const Value& theirs) {
   if (ours.is_error() || theirs.is_error()) return ours.code() == theirs.code();
   if (ours.is_text() || theirs.is_text()) return ours.text() == theirs.text();
   const double size = std::max(std::fabs(ours.number()), std::fabs(theirs.number()));
-  return std::fabs(ours.number() - theirs.number()) <= kTolerance * size;
+  // The office writes twenty decimals.
+  return std::fabs(ours.number() - theirs.number()) <= std::max(kTolerance * size, 1e-20);
 }
 
 // A book as it is calculated in Calc and in the engine: what differs, and what shows an error.

@@ -204,8 +204,12 @@ FlatCells read_flat(const std::string& path) {
   for (pugi::xml_node table : body.children("table:table")) {
     const std::string name = table.attribute("table:name").as_string();
     std::int32_t row = 0;
-    // Rows may stand in groups and header rows; they count on through all of them.
-    for (const pugi::xpath_node& found : table.select_nodes(".//table:table-row")) {
+    // Rows may stand in groups and header rows; they count on through all of them. A chart in a
+    // cell has rows of its own.
+    pugi::xpath_node_set rows_found =
+        table.select_nodes(".//table:table-row[not(ancestor::draw:object)]");
+    rows_found.sort();
+    for (const pugi::xpath_node& found : rows_found) {
       const pugi::xml_node line = found.node();
       const std::int32_t rows = line.attribute("table:number-rows-repeated").as_int(1);
       std::int32_t column = 0;

@@ -170,7 +170,8 @@ MarkedSheet read_sheet(pugi::xml_node table, const Styles& styles) {
     out.shown_by_charts.push_back(found.attribute().value());
   }
   std::vector<std::string> by_column;
-  for (const pugi::xpath_node& found : table.select_nodes(".//table:table-column")) {
+  for (const pugi::xpath_node& found :
+       table.select_nodes(".//table:table-column[not(ancestor::draw:object)]")) {
     const int count = found.node().attribute("table:number-columns-repeated").as_int(1);
     const std::string style = found.node().attribute("table:default-cell-style-name").as_string();
     // Columns to the far right hold nothing.
