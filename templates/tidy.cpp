@@ -93,6 +93,18 @@ void settle_lengths(xml_node root) {
   });
 }
 
+// What a style says, but for its name.
+std::string content_of(xml_node style) {
+  std::map<std::string, std::string> attributes;
+  for (xml_attribute a : style.attributes()) attributes[a.name()] = a.value();
+  attributes.erase("style:name");
+  std::ostringstream out;
+  for (const auto& [name, value] : attributes) out << name << '=' << value << ' ';
+  for (xml_node child : style.children()) out << child.name() << ": " << content_of(child);
+  out << style.text().get();
+  return out.str();
+}
+
 // ---- What stands before the sheets.
 
 void settle_settings(xml_node settings) {
@@ -401,9 +413,46 @@ struct Sheets {
     }
   }
 
+  static bool holds_something(xml_node cell) {
+    return cell.first_child() || cell.attribute("office:value-type") ||
+           cell.attribute("table:content-validation-name") || cell.attribute("table:formula");
+  }
+
+  // Beyond the last column that holds something the office forgets the styles of cells.
+  static void trim_styled(xml_node table) {
+    const auto rows = table.select_nodes(".//table:table-row[not(ancestor::draw:object)]");
+    int last = 0;
+    const auto end_of = [](xml_node row, bool filled_only) {
+      int at = 0;
+      int end = 0;
+      for (xml_node cell : row.children()) {
+        at += cell.attribute("table:number-columns-repeated").as_int(1);
+        if (!filled_only || holds_something(cell)) end = at;
+      }
+      return end;
+    };
+    for (const auto& found : rows) last = std::max(last, end_of(found.node(), true));
+    for (const auto& found : rows) {
+      xml_node row = found.node();
+      while (row.last_child() && row.last_child() != row.first_child() &&
+             !holds_something(row.last_child()) && is(row.last_child(), "table:table-cell") &&
+             end_of(row, false) > last) {
+        const int over = end_of(row, false) - last;
+        xml_node cell = row.last_child();
+        const int count = cell.attribute("table:number-columns-repeated").as_int(1);
+        if (count > over) {
+          cell.attribute("table:number-columns-repeated") = count - over;
+        } else {
+          row.remove_child(cell);
+        }
+      }
+    }
+  }
+
   // Empty cells at the end of a row, empty rows and columns at the end of a sheet, rows without
   // anything between others.
   void trim(xml_node table) {
+    trim_styled(table);
     for (const auto& found : table.select_nodes(".//table:table-row[not(ancestor::draw:object)]")) {
       xml_node row = found.node();
       while (row.last_child() && row.last_child() != row.first_child() &&
@@ -496,13 +545,7 @@ struct Sheets {
       if (!style) return;
       const std::string key = family + "/" + a.value();
       if (!renamed.contains(key)) {
-        std::ostringstream content;
-        for (xml_attribute b : style.attributes()) {
-          if (std::string_view(b.name()) != "style:name")
-            content << b.name() << '=' << b.value() << ' ';
-        }
-        for (xml_node child : style.children()) child.print(content, "", pugi::format_raw);
-        auto [at, fresh] = by_content.try_emplace(content.str());
+        auto [at, fresh] = by_content.try_emplace(content_of(style));
         if (fresh) at->second = fmt::format("{}{}", kPrefixes.at(family), ++count[family]);
         renamed[key] = at->second;
       }
@@ -721,6 +764,7 @@ void settle_chart(xml_node chart) {
       node.remove_attribute(name);
     }
     if (is(node, "chart:plot-area")) node.remove_attribute("table:cell-range-address");
+    drop_attribute(node, "chart:attached-axis", "primary-y");
     // One cell is not a range of cells.
     xml_attribute label = node.attribute("chart:label-cell-address");
     const std::string words = label.value();
@@ -729,21 +773,40 @@ void settle_chart(xml_node chart) {
       label.set_value(words.substr(0, colon).c_str());
     }
   });
+  // A scatter's series share what stands on its axis, where they show the same.
+  for (xml_node area : body.select_node(".//chart:plot-area").node().parent().children()) {
+    std::string shared;
+    for (xml_node series : area.children("chart:series")) {
+      const std::string domain = text(series.child("chart:domain"), "table:cell-range-address");
+      if (!domain.empty() && domain == shared) series.remove_child("chart:domain");
+      if (shared.empty()) shared = domain;
+    }
+  }
+  // Styles alike are one, named by the order in which they are first used.
   std::map<std::string, std::string> renamed;
+  std::map<std::string, std::string> by_content;
+  Names kept;
   std::vector<xml_node> users;
   each(body, [&](xml_node node) {
     xml_attribute a = node.attribute("chart:style-name");
     if (!a) return;
     const std::string old = a.value();
-    auto [at, fresh] = renamed.try_emplace(old, fmt::format("ch{}", renamed.size() + 1));
-    a.set_value(at->second.c_str());
-    if (fresh) {
-      users.push_back(styles.find_child_by_attribute("style:style", "style:name", old.c_str()));
+    if (!renamed.contains(old)) {
+      const xml_node style =
+          styles.find_child_by_attribute("style:style", "style:name", old.c_str());
+      const auto [at, fresh] =
+          by_content.try_emplace(content_of(style), fmt::format("ch{}", by_content.size() + 1));
+      renamed[old] = at->second;
+      if (fresh) {
+        kept.insert(old);
+        users.push_back(style);
+      }
     }
+    a.set_value(renamed[old].c_str());
   });
   settle_formats(users, {styles});
   remove_children(styles, [&](xml_node style) {
-    return is(style, "style:style") && !renamed.contains(text(style, "style:name"));
+    return is(style, "style:style") && !kept.contains(text(style, "style:name"));
   });
   for (xml_node style : styles.children("style:style")) {
     style.attribute("style:name").set_value(renamed[text(style, "style:name")].c_str());
