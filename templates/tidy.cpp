@@ -326,6 +326,7 @@ struct Sheets {
     settle_notes();
     rename_validations();
     sort_names();
+    join_conditions();
   }
 
   // Like cells and rows one by one where they hold something, for the same reason.
@@ -595,6 +596,26 @@ struct Sheets {
     });
   }
 
+  // Areas under the same condition are one entry, as the office writes them.
+  void join_conditions() {
+    for (xml_node table : body.children("table:table")) {
+      std::map<std::string, xml_node> known;
+      remove_children(table.child("calcext:conditional-formats"), [&](xml_node format) {
+        const xml_node condition = format.child("calcext:condition");
+        const std::string value = text(condition, "calcext:value");
+        if (value.find('[') != std::string::npos || condition.next_sibling()) return false;
+        const auto [at, fresh] =
+            known.try_emplace(value + "/" + text(condition, "calcext:apply-style-name"), format);
+        if (fresh) return false;
+        xml_attribute areas = at->second.attribute("calcext:target-range-address");
+        const std::string joined =
+            std::string(areas.value()) + " " + text(format, "calcext:target-range-address");
+        areas.set_value(joined.c_str());
+        return true;
+      });
+    }
+  }
+
   // Names in the order of the places that they stand for.
   void sort_names() {
     std::map<std::string, int> sheets;
@@ -771,6 +792,18 @@ void settle_chart(xml_node chart) {
     const std::size_t colon = words.find(':');
     if (colon != std::string::npos && words.substr(0, colon) == words.substr(colon + 1)) {
       label.set_value(words.substr(0, colon).c_str());
+    }
+  });
+  // What all series have in common the office repeats for the whole.
+  each(body, [&](xml_node node) {
+    if (!is(node, "chart:plot-area")) return;
+    const std::string name = text(node, "chart:style-name");
+    xml_node whole = styles.find_child_by_attribute("style:style", "style:name", name.c_str())
+                         .child("style:chart-properties");
+    for (const char* repeated :
+         {"chart:data-label-number", "chart:symbol-type", "chart:symbol-name", "chart:symbol-width",
+          "chart:symbol-height"}) {
+      whole.remove_attribute(repeated);
     }
   });
   // A scatter's series share what stands on its axis, where they show the same.
