@@ -17,9 +17,11 @@ constexpr std::int32_t kColumns = 24;
 constexpr std::int32_t kRoom = 3;  // rows and columns of a matrix formula at most
 constexpr std::int32_t kFirstMatrixRow = 40;
 constexpr std::int32_t kMatrixRows = 60;
-constexpr std::size_t kPage = 1500;  // samples in one document
+constexpr std::size_t kPage = 7000;     // samples in one document
+constexpr std::size_t kStart = 100000;  // samples for one start of the office
 constexpr std::size_t kParts = 40;
-constexpr std::chrono::seconds kLimit{60};  // for that many samples
+// How long the office may take.
+std::chrono::seconds limit(std::size_t samples) { return std::chrono::seconds(10 + samples / 200); }
 
 }  // namespace
 
@@ -112,22 +114,26 @@ void Comparison::run(const std::vector<Sample>& samples, std::span<const std::si
     // Small pages go together, so that the office need not start for each.
     std::vector<std::filesystem::path> files;
     std::size_t end = first;
-    for (std::size_t held = 0; end < pages.size() && held < kPage; ++end) {
+    std::size_t held = 0;
+    for (; end < pages.size() && held < kStart; ++end) {
       files.push_back(office_.folder() / fmt::format("formulas{}.fods", ++documents_));
       support::write_file(files.back(), pages[end].document().xml());
       held += pages[end].slots().size();
     }
-    const support::Office::Converted converted = office_.convert(files, "fods", kLimit);
+    const support::Office::Converted converted = office_.convert(files, "fods", limit(held));
     for (std::size_t i = 0; i < converted.files.size(); ++i) {
       read(pages[first + i], converted.files[i], samples, out);
     }
     first += converted.files.size();
+    fmt::print("{} of {} documents: {}\n", first, end, converted.problem);
+    std::fflush(stdout);
     if (first == end) continue;
     // The office came to no end over this page: look for the formula in smaller ones.
     std::vector<std::size_t> inside;
     for (const Slot& slot : pages[first].slots()) inside.push_back(slot.sample);
     if (inside.size() == 1) {
       out[inside[0]].office_failed = true;
+      fmt::print("HANG {}\n", stored(*samples[inside[0]].term));
     } else {
       run(samples, inside, std::max<std::size_t>(inside.size() / kParts, 1), out);
     }

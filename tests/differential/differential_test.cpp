@@ -1,6 +1,7 @@
 // Random formulas show the same in the engine as in the office.
 //
-// LOFTLEDGER_DIFFERENTIAL_SEED and LOFTLEDGER_DIFFERENTIAL_COUNT choose other formulas, and more.
+// LOFTLEDGER_DIFFERENTIAL_SEED and LOFTLEDGER_DIFFERENTIAL_COUNT choose other formulas, and more;
+// LOFTLEDGER_DIFFERENTIAL_SHRINK says how many of those that differ are made smaller.
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
@@ -20,7 +21,7 @@ namespace {
 constexpr std::uint64_t kSeed = 1;
 constexpr std::uint64_t kCount = 20000;
 constexpr double kTolerance = 1e-12;
-constexpr std::size_t kMostShrunk = 200;
+constexpr std::uint64_t kMostShrunk = 20;
 
 std::uint64_t setting(const char* name, std::uint64_t otherwise) {
   const char* const text = std::getenv(name);
@@ -55,6 +56,12 @@ std::string told(const Finding& finding) {
   return out;
 }
 
+// What the formula begins with.
+std::string head(const Sample& sample) {
+  const formula::Node& node = sample.term->node;
+  return node.kind == formula::Kind::call ? node.text : "(an operation)";
+}
+
 TEST(Differential, RandomFormulasShowTheSame) {
   const Material material;
   ASSERT_EQ(material.problem(), "");
@@ -82,13 +89,18 @@ TEST(Differential, RandomFormulasShowTheSame) {
   fmt::print("{} formulas of {} functions: {} numbers, {} texts, {} errors; {} differ\n", count,
              material.functions().size(), numbers, texts, errors, findings.size());
   const std::size_t all = findings.size();
-  if (findings.size() > kMostShrunk) findings.resize(kMostShrunk);
+  for (const Finding& finding : findings) fmt::print("RAW {}\n", told(finding));
+  const std::uint64_t shrunk = setting("LOFTLEDGER_DIFFERENTIAL_SHRINK", kMostShrunk);
+  if (findings.size() > shrunk) findings.resize(shrunk);
   shrink(findings, comparison, differs);
   std::set<std::string> seen;
+  std::map<std::string, int> functions;
   for (const Finding& finding : findings) {
     const std::string text = told(finding);
+    ++functions[head(finding.sample)];
     if (seen.insert(text.substr(0, text.find("  "))).second) fmt::print("{}\n", text);
   }
+  for (const auto& [name, number] : functions) fmt::print("{} {}\n", name, number);
   EXPECT_EQ(all, 0U);
 }
 
