@@ -1,6 +1,7 @@
 #include "tests/differential/generator.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "engine/formula/operators.hpp"
 
@@ -51,40 +52,45 @@ TermPointer Generator::expression(int depth) {
 
 TermPointer Generator::call(const Drawn& function, int depth) {
   std::vector<TermPointer> arguments;
-  if (!function.calls.empty() && !chance(3)) {
+  if (!function.calls.empty() && !chance(8)) {
     // A call from the tables with some of its arguments changed.
     arguments = one_of(function.calls);
-    const std::size_t changes = pick(3);
+    const std::size_t changes = chance(4) ? 2 : pick(2);
     for (std::size_t i = 0; i < changes && !arguments.empty(); ++i) {
       const std::size_t index = pick(arguments.size());
       arguments[index] = chance(2) ? changed(arguments[index]) : argument(function, index, depth);
     }
-    if (chance(25)) arguments.push_back(argument(function, arguments.size(), depth));
-    if (chance(25) && !arguments.empty()) arguments.pop_back();
+    // A wrong count only where the call is the whole formula, as it hides all other errors.
+    if (depth == kDepth && chance(40)) {
+      arguments.push_back(argument(function, arguments.size(), depth));
+    }
+    if (depth == kDepth && chance(40) && !arguments.empty()) arguments.pop_back();
   } else {
     std::size_t count = function.calls.empty() ? 1 : one_of(function.calls).size();
     if (function.record != nullptr) {
       const auto least = static_cast<std::size_t>(function.record->least);
       const std::size_t most =
           function.record->most < 0 ? least + 3 : static_cast<std::size_t>(function.record->most);
-      count = chance(60) ? pick(most + 2) : least + pick(most - least + 1);
+      count = depth == kDepth && chance(20) ? pick(most + 2) : least + pick(most - least + 1);
     }
     for (std::size_t i = 0; i < count; ++i) arguments.push_back(argument(function, i, depth));
   }
   // A single argument that is left out cannot be told from none.
-  if (arguments.size() == 1 && arguments[0]->node.kind == Kind::missing) arguments.clear();
+  if (arguments.size() == 1 && arguments[0]->node.kind == Kind::missing) {
+    arguments[0] = number();
+  }
   return call_term(function.name, std::move(arguments));
 }
 
 TermPointer Generator::argument(const Drawn& function, std::size_t index, int depth) {
   const std::size_t choice = pick(20);
-  if (choice == 0) return missing_term();
-  if (choice < 9 && !function.calls.empty()) {
+  if (choice == 0 && chance(3)) return missing_term();
+  if (choice < 14 && !function.calls.empty()) {
     const std::vector<TermPointer>& known = one_of(function.calls);
     if (index < known.size()) return chance(3) ? changed(known[index]) : known[index];
   }
   const Take take = take_of(function, index);
-  if ((take == Take::reference || take == Take::array) && choice < 16) {
+  if ((take == Take::reference || take == Take::array) && choice < 18) {
     return chance(4) ? array() : reference();
   }
   return chance(2) ? leaf() : expression(depth - 1);
@@ -95,7 +101,7 @@ TermPointer Generator::changed(const TermPointer& term) {
   const formula::Node& node = term->node;
   switch (node.kind) {
     case Kind::number: {
-      const double n = node.number;
+      const double n = std::fabs(node.number) < 1e300 ? node.number : 1;
       const double near[] = {-n, n + 1, n - 1, n / 2, n * 10, n + 0.5, n * 1.1};
       return number_term(near[pick(std::size(near))]);
     }
@@ -146,7 +152,7 @@ TermPointer Generator::leaf() {
   if (choice < 6) return number();
   if (choice < 9) return text_term(one_of(odd_texts()));
   if (choice == 9) return call_term(chance(2) ? "TRUE" : "FALSE", {});
-  if (choice == 10 && chance(2)) return error_term(kCodes[pick(std::size(kCodes))]);
+  if (choice == 10 && chance(6)) return error_term(kCodes[pick(std::size(kCodes))]);
   if (choice == 11) return array();
   return reference();
 }

@@ -21,6 +21,11 @@ constexpr const char* kKinds[] = {"Kinds", "Other kinds"};
 constexpr std::int32_t kKindRows = 16;
 constexpr std::int32_t kKindColumns = 11;
 
+// Without a record, as the interpreter jumps.
+constexpr std::string_view kJumps[] = {"IF", "IFERROR", "IFNA", "CHOOSE"};
+// What another program answers; and intervals that the office finds by chance, or never.
+constexpr std::string_view kNotDrawn[] = {"DDE", "ORG.LIBREOFFICE.FORECAST.ETS.PI.MULT"};
+
 struct Name {
   const char* name;
   const char* expression;
@@ -142,7 +147,9 @@ Material::Material() {
   }
   for (const std::filesystem::path& path : support::table_files("standard")) read_table(path);
   std::erase_if(functions_, [](const Drawn& drawn) {
-    return drawn.record != nullptr && drawn.record->varies != standard::Varies::no;
+    if (drawn.record == nullptr) return !std::ranges::count(kJumps, drawn.name);
+    return drawn.record->varies != standard::Varies::no ||
+           std::ranges::count(kNotDrawn, drawn.name) > 0;
   });
   index_.clear();
   for (std::size_t i = 0; i < functions_.size(); ++i) index_[key(functions_[i].name)] = i;
