@@ -156,7 +156,9 @@ namespace {
 Operand year_fraction(Call& call) {
   const std::int64_t a = day_argument(call, 0);
   const std::int64_t b = day_argument(call, 1);
-  const std::int64_t basis = call.whole(2, 0);
+  // A text that is no number is as wrong a basis as 5.
+  const bool word = call.count() > 2 && to_number(call.scalar(2), call.settings()).is_error();
+  const std::int64_t basis = word ? -1 : call.whole(2, 0);
   if (call.failed()) return call.failure();
   if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
   return share_of_year(a, b, basis);
@@ -257,14 +259,19 @@ Weekend read_workdays(Call& call, std::size_t index) {
   return out;
 }
 
+// Which texts count as holidays: those of arrays, or (as for WORKDAY) those of cells too. A text
+// that is no date is an error.
+enum class Texts { in_arrays, everywhere };
+
 // The holidays that are no weekend, sorted, each once.
 std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Weekend& weekend,
-                                        Code text_error) {
+                                        Texts texts) {
   std::vector<std::int64_t> out;
   if (!call.given(index)) return out;
   const Operand& operand = call[index];
-  if (operand.kind == Operand::Kind::value && operand.value.is_text()) {
-    call.fail(text_error);
+  if (operand.kind == Operand::Kind::value && operand.value.is_text() &&
+      texts == Texts::in_arrays) {
+    call.fail(Code::parameters);
     return out;
   }
   const auto add = [&](double serial) {
@@ -274,14 +281,15 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Wee
     if (!weekend[static_cast<std::size_t>(weekday_of(day))]) out.push_back(day);
     return true;
   };
-  if (operand.kind == Operand::Kind::matrix) {
-    // In an array, texts are dates as well.
-    for (const Value& value : operand.matrix->cells()) {
-      if (value.is_empty() || (value.is_text() && value.text().empty())) continue;
+  if (operand.kind == Operand::Kind::matrix || texts == Texts::everywhere) {
+    call.values(index, [&](const Value& value) {
+      if (value.is_empty() || (value.is_text() && value.text().empty())) return true;
       const Value serial = to_number(value, call.settings());
-      if (serial.is_error()) call.fail(serial);
-      add(serial.number());
-    }
+      if (serial.is_error()) {
+        call.fail(texts == Texts::everywhere && value.is_text() ? Value(Code::argument) : serial);
+      }
+      return add(serial.number());
+    });
   } else {
     call.numbers(index, add);
   }
@@ -304,10 +312,19 @@ std::int64_t count_weekdays(std::int64_t first, std::int64_t last, const Weekend
   return count;
 }
 
+// A date that working days are counted from: not before the null date.
+std::int64_t working_date(Call& call, std::size_t index) {
+  if (call.number(index) < 0) {
+    call.fail(Error(Code::argument, std::string(call.name()) + ": the date is negative",
+                    static_cast<int>(index)));
+  }
+  return day_argument(call, index);
+}
+
 Operand count_working_days(Call& call, const Weekend& weekend, std::size_t holidays_at) {
-  const auto holidays = read_holidays(call, holidays_at, weekend, Code::parameters);
-  std::int64_t first = day_argument(call, 0);
-  std::int64_t last = day_argument(call, 1);
+  const auto holidays = read_holidays(call, holidays_at, weekend, Texts::in_arrays);
+  std::int64_t first = working_date(call, 0);
+  std::int64_t last = working_date(call, 1);
   if (call.failed()) return call.failure();
   const bool backwards = last < first;
   if (backwards) std::swap(first, last);
@@ -329,10 +346,10 @@ Operand working_days_in(Call& call) {
 }
 
 Operand move_working_days(Call& call, const Weekend& weekend, std::size_t holidays_at,
-                          Code text_error) {
-  std::int64_t day = day_argument(call, 0);
+                          Texts texts) {
+  std::int64_t day = texts == Texts::everywhere ? day_argument(call, 0) : working_date(call, 0);
   const std::int64_t count = call.whole(1);
-  const auto holidays = read_holidays(call, holidays_at, weekend, text_error);
+  const auto holidays = read_holidays(call, holidays_at, weekend, texts);
   if (call.failed()) return call.failure();
   if (free_days(weekend) == 7) return Error(Code::value, "no day of the week is a working day");
   constexpr std::int64_t kMost = 12'000'000;
@@ -348,12 +365,12 @@ Operand move_working_days(Call& call, const Weekend& weekend, std::size_t holida
 }
 
 Operand working_day(Call& call) {
-  return move_working_days(call, kUsualWeekend, 2, Code::argument);
+  return move_working_days(call, kUsualWeekend, 2, Texts::everywhere);
 }
 
 Operand working_day_in(Call& call) {
   const Weekend weekend = read_weekend(call, 2);
-  return move_working_days(call, weekend, 3, Code::parameters);
+  return move_working_days(call, weekend, 3, Texts::in_arrays);
 }
 
 constexpr StandardFunction kFunctions[] = {

@@ -72,11 +72,13 @@ Operand first_true(Call& call) {
   return Error(Code::not_available, "IFS: no condition is TRUE");
 }
 
-// Compares as SWITCH does: an empty cell is the empty text, text never counts case, and a number
-// equals a text that shows the same.
+// Compares as SWITCH does: looking for a number, a candidate is read as one (an empty cell is 0);
+// looking for a text, it is taken as it shows, whatever the case of its letters. An empty cell
+// looks for the empty text.
 bool same_case(const Value& sought, const Value& candidate, const sheet::Settings& settings) {
-  if (sought.is_numeric() && candidate.is_numeric()) {
-    return nearly_equal(sought.number(), candidate.number());
+  if (sought.is_numeric()) {
+    const Value number = to_number(candidate, settings);
+    return number.is_numeric() && nearly_equal(sought.number(), number.number());
   }
   sheet::Settings relaxed = settings;
   relaxed.case_sensitive = false;
@@ -92,15 +94,19 @@ Value case_value(Call& call, std::size_t index) {
 Operand matching_case(Call& call) {
   const Value sought = case_value(call, 0);
   if (sought.is_error()) call.fail(sought);
+  bool no_number = false;  // the last candidate is a text beside a number
   if (call.failed()) return call.failure();
   std::size_t i = 1;
   for (; i + 1 < call.count(); i += 2) {
     const Value candidate = case_value(call, i);
+    no_number = sought.is_numeric() && to_number(candidate, call.settings()).is_error() &&
+                !candidate.is_error();
     if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
       return branch(call, i + 1);
     }
   }
   if (i < call.count()) return branch(call, i);
+  if (no_number) return Code::value;
   return Error(Code::not_available, "SWITCH: no case equals the value, and there is no default");
 }
 

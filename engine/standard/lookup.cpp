@@ -153,10 +153,11 @@ std::optional<std::size_t> find_sorted_rank(const Keys& keys, const Query& query
     const int order = query.compare(cell);
     return ascending ? order > 0 : order < 0;
   };
-  // A text at the very start that lies beyond is taken for a heading.
+  // A text that lies beyond is taken for a heading where it is the first in a column, or stands at
+  // the very start of a row.
   const auto heading = [&](std::size_t rank) {
-    return query.text() && rank == 0 && keys.place_of(0) == 0 && keys.at(0).is_text() &&
-           beyond(keys.at(0));
+    return query.text() && rank == 0 && (keys.vertical() || keys.place_of(0) == 0) &&
+           keys.at(0).is_text() && beyond(keys.at(0));
   };
   std::size_t rank = 0;
   if (keys.vertical() && !query.pattern()) {

@@ -93,10 +93,13 @@ bool wide(char32_t point) {
   });
 }
 
-// What a character counts.
+// What a character counts. One beyond the basic plane is two halves, and each counts as wide.
 using Weight = std::size_t (*)(char32_t);
 std::size_t one(char32_t) { return 1; }
-std::size_t one_or_two(char32_t point) { return wide(point) ? 2 : 1; }
+std::size_t in_bytes(char32_t point) {
+  if (point > 0xFFFF) return 4;
+  return wide(point) ? 2 : 1;
+}
 
 std::size_t measured(std::string_view text, Weight weight) {
   std::size_t sum = 0;
@@ -104,7 +107,7 @@ std::size_t measured(std::string_view text, Weight weight) {
   return sum;
 }
 
-std::size_t width(std::string_view text) { return measured(text, one_or_two); }
+std::size_t width(std::string_view text) { return measured(text, in_bytes); }
 
 // `count` bytes from `first` on; half a wide character becomes a space.
 std::string byte_slice(std::string_view text, std::size_t first, std::size_t count) {
@@ -113,7 +116,7 @@ std::string byte_slice(std::string_view text, std::size_t first, std::size_t cou
   std::size_t at = 0;
   for (std::size_t i = 0; i < text.size() && at < last;) {
     const char32_t point = decode(text, i);
-    const std::size_t next = at + one_or_two(point);
+    const std::size_t next = at + in_bytes(point);
     if (next > first) {
       if (at < first || next > last) {
         out += ' ';
@@ -199,7 +202,7 @@ Operand find_by(Call& call, Weight weight) {
 }
 
 Operand find(Call& call) { return find_by(call, one); }
-Operand find_bytes(Call& call) { return find_by(call, one_or_two); }
+Operand find_bytes(Call& call) { return find_by(call, in_bytes); }
 
 Operand search_by(Call& call, Weight weight) {
   const std::size_t start = call.count() > 2 ? position(call, 2, 1) : 1;
@@ -217,7 +220,7 @@ Operand search_by(Call& call, Weight weight) {
 }
 
 Operand search(Call& call) { return search_by(call, one); }
-Operand search_bytes(Call& call) { return search_by(call, one_or_two); }
+Operand search_bytes(Call& call) { return search_by(call, in_bytes); }
 
 Operand substitute(Call& call) {
   // 0 stands for every occurrence.

@@ -7,10 +7,12 @@
 #include <memory>
 #include <string>
 
+#include "tests/support/calculated.hpp"
 #include "tests/support/office.hpp"
 
 namespace loftledger::office {
 
+using support::calculated_by_engine;
 using support::FlatCells;
 using support::FlatDocument;
 
@@ -47,9 +49,6 @@ class Visit {
   bool with_ = false;
   bool without_ = false;
 };
-
-// What the engine makes of the document.
-FlatCells calculated_by_engine(const FlatDocument& document);
 
 // const Registered kMine("mine", make_mine); at namespace scope.
 struct Registered {

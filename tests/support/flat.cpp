@@ -9,6 +9,7 @@
 
 #include "engine/base/address.hpp"
 #include "engine/base/number_text.hpp"
+#include "engine/ods/office_value.hpp"
 
 namespace loftledger::support {
 
@@ -22,6 +23,11 @@ constexpr std::pair<const char*, const char*> kNamespaces[] = {
     {"office:version", "1.3"},
     {"office:mimetype", "application/vnd.oasis.opendocument.spreadsheet"},
 };
+
+// Days from 1970-01-01 to the day 0 of files that name none.
+constexpr std::int64_t kNullDate = -25569;
+
+const char* truth_text(bool truth) { return truth ? "true" : "false"; }
 
 void skip(pugi::xml_node parent, const char* element, const char* repeated, std::int32_t count) {
   if (count <= 0) return;
@@ -37,7 +43,7 @@ void write_value(pugi::xml_node node, const Value& value) {
       return;
     case Value::Kind::boolean:
       node.append_attribute("office:value-type") = "boolean";
-      node.append_attribute("office:boolean-value") = value.number() != 0 ? "true" : "false";
+      node.append_attribute("office:boolean-value") = truth_text(value.number() != 0);
       return;
     case Value::Kind::text:
       node.append_attribute("office:value-type") = "string";
@@ -122,7 +128,10 @@ Value read_value(pugi::xml_node cell) {
   }
   if (type == "date") return date_value(cell.attribute("office:date-value").as_string());
   if (type.empty()) return {};
-  const std::optional<double> number = read_number(cell.attribute("office:value").as_string());
+  const std::optional<double> number =
+      type == "date"   ? ods::read_date(cell.attribute("office:date-value").as_string(), kNullDate)
+      : type == "time" ? ods::read_duration(cell.attribute("office:time-value").as_string())
+                       : read_number(cell.attribute("office:value").as_string());
   return number ? Value(*number) : Value("unread " + text_of(cell));
 }
 
@@ -136,16 +145,24 @@ FlatDocument::Sheet& FlatDocument::current() {
 void FlatDocument::sheet(std::string name) { sheets_.push_back({std::move(name), {}}); }
 
 void FlatDocument::value(std::int32_t row, std::int32_t column, Value value) {
-  current().cells[{row, column}] = {std::move(value), {}};
+  current().cells[{row, column}].value = std::move(value);
 }
 
 void FlatDocument::formula(std::int32_t row, std::int32_t column, std::string text) {
-  current().cells[{row, column}] = {{}, std::move(text)};
+  current().cells[{row, column}].formula = std::move(text);
 }
 
 void FlatDocument::array(std::int32_t row, std::int32_t column, std::int32_t rows,
                          std::int32_t columns, std::string text) {
-  current().cells[{row, column}] = {{}, std::move(text), rows, columns};
+  current().cells[{row, column}] = {{}, {}, std::move(text), rows, columns};
+}
+
+void FlatDocument::date(std::int32_t row, std::int32_t column, std::string day) {
+  current().cells[{row, column}].day = std::move(day);
+}
+
+void FlatDocument::name(std::string name, std::string expression) {
+  names_.emplace_back(std::move(name), std::move(expression));
 }
 
 std::string FlatDocument::xml() const {
@@ -156,6 +173,15 @@ std::string FlatDocument::xml() const {
   pugi::xml_node root = document.append_child("office:document");
   for (const auto& [name, value] : kNamespaces) root.append_attribute(name) = value;
   pugi::xml_node body = root.append_child("office:body").append_child("office:spreadsheet");
+  if (matching_) {
+    pugi::xml_node settings = body.append_child("table:calculation-settings");
+    const std::pair<const char*, bool> switches[] = {
+        {"table:case-sensitive", matching_->case_sensitive},
+        {"table:use-regular-expressions", matching_->regular_expressions},
+        {"table:use-wildcards", matching_->wildcards},
+    };
+    for (const auto& [name, on] : switches) settings.append_attribute(name) = truth_text(on);
+  }
   for (const Sheet& sheet : sheets_) {
     pugi::xml_node table = body.append_child("table:table");
     table.append_attribute("table:name") = sheet.name.c_str();
@@ -177,8 +203,21 @@ std::string FlatDocument::xml() const {
         node.append_attribute("table:number-matrix-rows-spanned") = cell.rows;
       }
       if (!cell.formula.empty()) node.append_attribute("table:formula") = cell.formula.c_str();
+      if (!cell.day.empty()) {
+        node.append_attribute("office:value-type") = "date";
+        node.append_attribute("office:date-value") = cell.day.c_str();
+      }
       write_value(node, cell.value);
     }
+  }
+  pugi::xml_node names;
+  if (!names_.empty()) names = body.append_child("table:named-expressions");
+  for (const auto& [name, expression] : names_) {
+    pugi::xml_node node = names.append_child("table:named-expression");
+    node.append_attribute("table:name") = name.c_str();
+    node.append_attribute("table:base-cell-address") =
+        fmt::format("${}.$A$1", quoted_sheet(sheets_.front().name)).c_str();
+    node.append_attribute("table:expression") = ("of:=" + expression).c_str();
   }
   std::ostringstream out;
   document.save(out, " ", pugi::format_raw, pugi::encoding_utf8);

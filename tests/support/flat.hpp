@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -17,16 +18,29 @@ class FlatDocument {
   // Later cells go to this sheet.
   void sheet(std::string name);
   void value(std::int32_t row, std::int32_t column, Value value);
+  // A day, "2020-01-31", in a cell that shows it as one.
+  void date(std::int32_t row, std::int32_t column, std::string day);
   // In the stored form: "of:=SUM([.A1:.A3])".
   void formula(std::int32_t row, std::int32_t column, std::string text);
   // A formula whose result fills a rectangle.
   void array(std::int32_t row, std::int32_t column, std::int32_t rows, std::int32_t columns,
              std::string text);
+  // A name for the whole document; the expression in the stored form, "[$Data.$A$1:.$B$2]".
+  void name(std::string name, std::string expression);
+  // How texts match; where it is not said, the file says nothing either, and the standard's
+  // defaults hold.
+  struct Matching {
+    bool case_sensitive = true;
+    bool regular_expressions = true;
+    bool wildcards = false;
+  };
+  void matching(Matching matching) { matching_ = matching; }
   std::string xml() const;
 
  private:
   struct Cell {
     Value value;
+    std::string day;
     std::string formula;
     std::int32_t rows = 0;
     std::int32_t columns = 0;
@@ -37,6 +51,8 @@ class FlatDocument {
   };
   Sheet& current();
   std::vector<Sheet> sheets_;
+  std::vector<std::pair<std::string, std::string>> names_;
+  std::optional<Matching> matching_;
 };
 
 // "Sheet.A1" to what the cell shows, for every cell that is not empty.

@@ -74,12 +74,13 @@ Office::Converted Office::convert(const std::vector<fs::path>& files, const std:
         finished.timed_out
             ? fmt::format("the office did not end in {} s: {}", limit.count(), finished.output)
             : fmt::format("the office ended with code {}: {}", finished.exit_code, finished.output);
-    return out;
   }
   for (const fs::path& file : files) {
     const fs::path made = target / file.filename().replace_extension(ending);
     if (!fs::exists(made)) {
-      out.problem = fmt::format("the office made no {}: {}", made.string(), finished.output);
+      if (out.problem.empty()) {
+        out.problem = fmt::format("the office made no {}: {}", made.string(), finished.output);
+      }
       return out;
     }
     out.files.push_back(made);

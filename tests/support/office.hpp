@@ -30,7 +30,7 @@ class Office {
 
   struct Converted {
     std::string problem;                       // empty where all files came out
-    std::vector<std::filesystem::path> files;  // in the order given
+    std::vector<std::filesystem::path> files;  // in the order given, up to the first that failed
     bool loaded_extension = false;             // whether the component's library was mapped
   };
   // Opens each file and saves it as "fods", "ods", "pdf" or "csv" (the first sheet). One start of

@@ -4,53 +4,19 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 #include <set>
 
-#include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/standard/call.hpp"
+#include "tests/support/standard_table.hpp"
+#include "tests/support/tables.hpp"
 
 namespace loftledger::standard {
 namespace {
 
-std::vector<std::string> split(const std::string& line, char separator) {
-  std::vector<std::string> out(1);
-  bool quoted = false;
-  for (const char c : line) {
-    if (c == '"') quoted = !quoted;
-    if (c == separator && !quoted) {
-      out.emplace_back();
-    } else {
-      out.back() += c;
-    }
-  }
-  return out;
-}
-
-// A number, a text in quotes, TRUE or FALSE, an error as it is shown; nothing is an empty cell.
-Value literal(const std::string& text) {
-  if (text.empty()) return {};
-  if (const auto number = read_number(text)) return *number;
-  if (text == "TRUE" || text == "FALSE") return Value::boolean(text == "TRUE");
-  if (text.size() >= 2 && text.front() == '"' && text.back() == '"') {
-    std::string inside;
-    for (std::size_t i = 1; i + 1 < text.size(); ++i) {
-      inside += text[i];
-      if (text[i] == '"') ++i;  // a doubled quote
-    }
-    return Value(inside);
-  }
-  return code_of(text);
-}
-
-std::string shown_value(const Value& value) {
-  if (value.is_error()) return shown(value.code());
-  if (value.is_text()) return "\"" + std::string(value.text()) + "\"";
-  if (value.is_boolean()) return value.number() != 0 ? "TRUE" : "FALSE";
-  return value.is_empty() ? "an empty cell" : number_text(value.number());
-}
+using support::shown_value;
+using support::split;
 
 bool agree(const Value& got, const Value& wanted) {
   if (wanted.is_error()) return got.is_error() && got.code() == wanted.code();
@@ -62,8 +28,7 @@ bool agree(const Value& got, const Value& wanted) {
   return std::fabs(got.number() - wanted.number()) <= 1e-12 * size;
 }
 
-// One file: lines that begin with @ fill cells downwards ("@B2", then one value a column of the
-// table; "=" begins a formula), those with # say something, all others are checks.
+// One file.
 class Table {
  public:
   explicit Table(const std::filesystem::path& path) : name_(path.filename()) {
@@ -71,15 +36,12 @@ class Table {
     workbook_.settings.case_sensitive = false;
     workbook_.settings.regular_expressions = false;
     workbook_.settings.wildcards = true;
-    std::ifstream in(path);
-    for (std::string line; std::getline(in, line);) {
-      ++line_;
-      if (line.empty() || line[0] == '#') continue;
-      const std::vector<std::string> fields = split(line, '\t');
-      if (line[0] == '@') {
-        fill(fields);
+    for (const support::StandardLine& line : support::read_standard_table(path)) {
+      line_ = line.number;
+      if (line.fills) {
+        fill(line.fields);
       } else {
-        check(fields);
+        check(line.fields);
       }
     }
   }
@@ -95,7 +57,7 @@ class Table {
         const std::string stored = formula::print(*tree, formula::Syntax::open_formula);
         workbook_.sheet(0).set_formula(at.row, at.column, workbook_.intern(stored, at));
       } else {
-        workbook_.sheet(0).set(at.row, at.column, literal(fields[i]));
+        workbook_.sheet(0).set(at.row, at.column, support::standard_value(fields[i]));
       }
     }
     calculator_.reset();
@@ -116,7 +78,7 @@ class Table {
     const auto tree = formula::parse(fields[0], formula::Syntax::plain);
     ASSERT_TRUE(tree) << tree.error().text();
     const Value got = single(calculator_->evaluate(*tree, kFrom), *calculator_, kFrom);
-    EXPECT_TRUE(agree(got, literal(fields[1])))
+    EXPECT_TRUE(agree(got, support::standard_value(fields[1])))
         << "got " << shown_value(got) << ", expected " << fields[1];
   }
 
@@ -142,7 +104,7 @@ class Table {
       for (std::size_t c = 0; c < columns; ++c) {
         const Value got = calculator_->at({at.sheet, at.row + static_cast<std::int32_t>(r),
                                            at.column + static_cast<std::int32_t>(c)});
-        EXPECT_TRUE(agree(got, literal(row[c])))
+        EXPECT_TRUE(agree(got, support::standard_value(row[c])))
             << "row " << r + 1 << ", column " << c + 1 << ": got " << shown_value(got)
             << ", expected " << row[c];
       }
@@ -166,15 +128,7 @@ TEST_P(StandardTable, EveryRowHolds) {
   EXPECT_GT(table.checks(), 0);
 }
 
-std::vector<std::filesystem::path> tables() {
-  std::vector<std::filesystem::path> out;
-  const auto folder = std::filesystem::path(LOFTLEDGER_SOURCE) / "tests/data/standard";
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (entry.path().extension() == ".tsv") out.push_back(entry.path());
-  }
-  std::sort(out.begin(), out.end());
-  return out;
-}
+std::vector<std::filesystem::path> tables() { return support::table_files("standard"); }
 
 std::string table_name(const testing::TestParamInfo<std::filesystem::path>& info) {
   return info.param.stem().string();

@@ -1,0 +1,108 @@
+// Random formulas show the same in the engine as in the office.
+//
+// LOFTLEDGER_DIFFERENTIAL_SEED and LOFTLEDGER_DIFFERENTIAL_COUNT choose other formulas, and more;
+// LOFTLEDGER_DIFFERENTIAL_SHRINK says how many of those that differ are made smaller.
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <map>
+#include <set>
+
+#include "engine/base/number_text.hpp"
+#include "tests/differential/comparison.hpp"
+#include "tests/differential/shrink.hpp"
+#include "tests/support/standard_table.hpp"
+
+namespace loftledger::differential {
+namespace {
+
+constexpr std::uint64_t kSeed = 1;
+constexpr std::uint64_t kCount = 20000;
+constexpr double kTolerance = 1e-12;
+constexpr std::uint64_t kMostShrunk = 20;
+
+std::uint64_t setting(const char* name, std::uint64_t otherwise) {
+  const char* const text = std::getenv(name);
+  const std::optional<double> number =
+      text == nullptr ? std::nullopt : read_number(std::string_view(text));
+  return number ? static_cast<std::uint64_t>(*number) : otherwise;
+}
+
+bool differs(const Sample&, const Answers& answers) {
+  if (answers.office_failed) return true;
+  for (std::size_t i = 0; i < answers.office.size(); ++i) {
+    if (!agree(answers.office[i], answers.engine[i], kTolerance)) return true;
+  }
+  return false;
+}
+
+std::string told(const Finding& finding) {
+  const Sample& sample = finding.sample;
+  std::string out = fmt::format("{}", stored(*sample.term));
+  if (sample.matrix) out += fmt::format("  [matrix {}x{}]", sample.rows, sample.columns);
+  if (!sample.matrix && sample.rows > 1) out += fmt::format("  [run of {}]", sample.rows);
+  out +=
+      fmt::format("  (seed {}, row {}, matching {})", sample.seed, sample.row + 1, sample.variant);
+  if (finding.answers.office_failed) return out + "\n    the office came to no end";
+  for (std::size_t i = 0; i < finding.answers.office.size(); ++i) {
+    const Value& office = finding.answers.office[i];
+    const Value& engine = finding.answers.engine[i];
+    if (agree(office, engine, kTolerance)) continue;
+    return out + fmt::format("\n    office {}, engine {}", support::shown_value(office),
+                             support::shown_value(engine));
+  }
+  return out;
+}
+
+// What the formula begins with.
+std::string head(const Sample& sample) {
+  const formula::Node& node = sample.term->node;
+  return node.kind == formula::Kind::call ? node.text : "(an operation)";
+}
+
+TEST(Differential, RandomFormulasShowTheSame) {
+  const Material material;
+  ASSERT_EQ(material.problem(), "");
+  support::Office office("");
+  ASSERT_EQ(office.problem(), "");
+  Comparison comparison(material, office);
+  const std::uint64_t seed = setting("LOFTLEDGER_DIFFERENTIAL_SEED", kSeed);
+  const std::uint64_t count = setting("LOFTLEDGER_DIFFERENTIAL_COUNT", kCount);
+  std::vector<Sample> samples;
+  for (std::uint64_t i = 0; i < count; ++i) {
+    samples.push_back(sample(material, seed * 1000000 + i));
+  }
+  const std::vector<Answers> answers = comparison.run(samples);
+  ASSERT_EQ(answers.size(), samples.size()) << comparison.problem();
+  std::vector<Finding> findings;
+  std::size_t numbers = 0;
+  std::size_t errors = 0;
+  std::size_t texts = 0;
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    for (const Value& value : answers[i].office) {
+      ++(value.is_error() ? errors : value.is_text() ? texts : numbers);
+    }
+    if (differs(samples[i], answers[i])) findings.push_back({samples[i], answers[i]});
+  }
+  fmt::print("{} formulas of {} functions: {} numbers, {} texts, {} errors; {} differ\n", count,
+             material.functions().size(), numbers, texts, errors, findings.size());
+  const std::size_t all = findings.size();
+  for (const Finding& finding : findings) fmt::print("RAW {}\n", told(finding));
+  const std::uint64_t shrunk = setting("LOFTLEDGER_DIFFERENTIAL_SHRINK", kMostShrunk);
+  if (findings.size() > shrunk) findings.resize(shrunk);
+  shrink(findings, comparison, differs);
+  std::set<std::string> seen;
+  std::map<std::string, int> functions;
+  for (const Finding& finding : findings) {
+    const std::string text = told(finding);
+    ++functions[head(finding.sample)];
+    if (seen.insert(text.substr(0, text.find("  "))).second) fmt::print("{}\n", text);
+  }
+  for (const auto& [name, number] : functions) fmt::print("{} {}\n", name, number);
+  EXPECT_EQ(all, 0U);
+}
+
+}  // namespace
+}  // namespace loftledger::differential
