@@ -36,7 +36,7 @@ namespace {
 Operand spanned(const Operand& a, const Operand& b) {
   if (a.is_error()) return a;
   if (b.is_error()) return b;
-  if (a.kind != Operand::Kind::area || b.kind != Operand::Kind::area) return Code::reference;
+  if (a.kind != Operand::Kind::area || b.kind != Operand::Kind::area) return Code::argument;
   return Area{std::min(a.area.first_sheet, b.area.first_sheet),
               std::max(a.area.last_sheet, b.area.last_sheet),
               std::min(a.area.first_row, b.area.first_row),
@@ -61,7 +61,7 @@ Operand from_areas(std::vector<Area> areas) {
 Operand joined(const Operand& a, const Operand& b) {
   if (a.is_error()) return a;
   if (b.is_error()) return b;
-  if (!a.is_reference() || !b.is_reference()) return Code::reference;
+  if (!a.is_reference() || !b.is_reference()) return Code::argument;
   std::vector<Area> all = areas_of(a);
   for (const Area& each : areas_of(b)) all.push_back(each);
   return from_areas(std::move(all));
@@ -70,7 +70,7 @@ Operand joined(const Operand& a, const Operand& b) {
 Operand intersected(const Operand& a, const Operand& b) {
   if (a.is_error()) return a;
   if (b.is_error()) return b;
-  if (!a.is_reference() || !b.is_reference()) return Code::reference;
+  if (!a.is_reference() || !b.is_reference()) return Code::argument;
   std::vector<Area> common;
   for (const Area& x : areas_of(a)) {
     for (const Area& y : areas_of(b)) {
@@ -81,8 +81,8 @@ Operand intersected(const Operand& a, const Operand& b) {
       if (meet.sheets() > 0 && meet.rows() > 0 && meet.columns() > 0) common.push_back(meet);
     }
   }
-  // The office shows Err:521 (#NULL!) for references that do not meet.
-  if (common.empty()) return Code::no_common_cells;
+  // The office shows #REF! for references that do not meet, not #NULL!.
+  if (common.empty()) return Code::reference;
   return from_areas(std::move(common));
 }
 

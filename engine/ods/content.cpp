@@ -472,8 +472,7 @@ void ContentWalk::take_value() {
   switch (cell_.type) {
     case ValueType::none:
       // Calc's own way to write the empty text as a result.
-      cell_.value =
-          cell_.has_text && (cell_.has_formula || !text_.empty()) ? text_value() : Value();
+      cell_.value = cell_.has_text ? text_value() : Value();
       return;
     case ValueType::text:
       if (!cell_.has_text && !has_string_) text_.clear();
@@ -481,7 +480,9 @@ void ContentWalk::take_value() {
         cell_.type = ValueType::error;
         cell_.value = error_value();
       } else {
-        cell_.value = text_.empty() && !cell_.has_formula ? Value() : text_value();
+        // As in Calc, a paragraph makes a text even where it is empty.
+        const bool nothing = text_.empty() && !cell_.has_text && !cell_.has_formula;
+        cell_.value = nothing ? Value() : text_value();
       }
       return;
     case ValueType::boolean: {

@@ -63,6 +63,10 @@ TEST(ReadValues, OfEveryType) {
       "kept");
   EXPECT_EQ(cell("", "<text:p>no type</text:p>").text(), "no type");
   EXPECT_TRUE(cell("office:value-type='string'").is_empty());
+  EXPECT_TRUE(cell("office:value-type='string' office:string-value=''").is_empty());
+  // A paragraph makes a text of nothing, as in Calc 7.4.7.
+  EXPECT_TRUE(cell("office:value-type='string'", "<text:p/>").is_text());
+  EXPECT_TRUE(cell("", "<text:p/>").is_text());
   EXPECT_TRUE(cell("office:value='3'").is_empty());
 }
 
