@@ -95,8 +95,9 @@ Operand standard_error(Call& call) {
 }
 
 Operand forecast(Call& call) {
-  const double x = call.number(0);
+  // The office looks at the series first: their fault shows before that of the x asked for.
   const Moments m = moments(call, 2, 1, 1);
+  const double x = call.number(0);
   if (call.failed()) return call.failure();
   if (m.square_x == 0) return constant("the x are all the same");
   return call.finish(m.mean_y + m.product / m.square_x * (x - m.mean_x));

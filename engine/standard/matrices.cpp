@@ -15,7 +15,7 @@ namespace {
 
 // One argument as a matrix of numbers; anything else in it fails the call.
 NumberMatrix numeric(Call& call, std::size_t index) {
-  const Matrix values = call.matrix(index);
+  const Matrix values = matrix_or_zero(call, index);
   NumberMatrix out(values.rows(), values.columns());
   for (std::size_t r = 0; r < values.rows(); ++r) {
     for (std::size_t c = 0; c < values.columns(); ++c) {

@@ -161,10 +161,14 @@ Shape shape_of(const Operand& operand) {
   }
 }
 
+Matrix matrix_or_zero(Call& call, std::size_t index) {
+  return call.given(index) ? call.matrix(index) : Matrix(1, 1, Value(0.0));
+}
+
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second, Code unequal) {
   Pairs out;
-  const Matrix a = call.matrix(first);
-  const Matrix b = call.matrix(second);
+  const Matrix a = matrix_or_zero(call, first);
+  const Matrix b = matrix_or_zero(call, second);
   if (call.failed()) return out;
   if (shape_of(call[first]) != shape_of(call[second])) {
     call.fail(unequal);

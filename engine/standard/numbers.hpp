@@ -78,4 +78,8 @@ inline Value finite_value(double number) {
   return std::isfinite(number) ? Value(number) : Value(Code::number);
 }
 
+// The argument as an array: one that is left out between separators is a 0, as
+// the office reads it where a matrix or a series is due.
+Matrix matrix_or_zero(Call& call, std::size_t index);
+
 }  // namespace loftledger::standard
