@@ -1,0 +1,111 @@
+#include "tests/differential/rules.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <initializer_list>
+#include <string_view>
+
+namespace loftledger::differential {
+
+using formula::Kind;
+
+namespace {
+
+constexpr std::size_t kDigits = 13;  // that two ways of calculating share
+
+bool calls(const Sample& sample, std::initializer_list<std::string_view> names) {
+  bool found = false;
+  each_part(sample.term, [&](const TermPointer& part) {
+    if (part->node.kind != Kind::call) return;
+    found = found || std::ranges::count(names, std::string_view(part->node.text)) > 0;
+  });
+  return found;
+}
+
+// Parts that may be refused: whatever is no number, no text and no plain cell.
+bool several_faults(const Sample& sample) {
+  int parts = sample.matrix ? 1 : 0;
+  each_part(sample.term, [&](const TermPointer& part) {
+    const Kind kind = part->node.kind;
+    const bool plain = kind == Kind::number || kind == Kind::group ||
+                       (kind == Kind::reference && !part->reference.range);
+    parts += plain ? 0 : 1;
+  });
+  return parts > 2;
+}
+
+bool which_error(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_error() && engine.is_error() && several_faults(sample);
+}
+
+bool signed_truth(const Sample&, const Value& office, const Value& engine) {
+  return office.kind() == Value::Kind::boolean && engine.kind() == Value::Kind::number &&
+         engine.number() != 0 && engine.number() != 1;
+}
+
+bool digit(char c) { return c >= '0' && c <= '9'; }
+
+// The same up to the thirteenth digit of a number inside.
+bool last_digits(const Sample&, const Value& office, const Value& engine) {
+  if (!office.is_text() || !engine.is_text()) return false;
+  const std::string_view a = office.text();
+  const std::string_view b = engine.text();
+  const auto [left, right] = std::ranges::mismatch(a, b);
+  if (left == a.end() || right == b.end() || !digit(*left) || !digit(*right)) return false;
+  std::size_t shared = 0;
+  for (auto at = left; at != a.begin() && (digit(at[-1]) || at[-1] == '.'); --at) {
+    shared += digit(at[-1]) ? 1 : 0;
+  }
+  return shared >= kDigits;
+}
+
+bool odd_first_period(const Sample& sample, const Value& office, const Value&) {
+  return office.is_error() && calls(sample, {"ODDFPRICE", "ODDFYIELD"});
+}
+
+bool trials(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() &&
+         calls(sample,
+               {"COM.MICROSOFT.FORECAST.ETS.CONFINT", "ORG.LIBREOFFICE.FORECAST.ETS.PI.ADD"});
+}
+
+bool control_character(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_text() && engine.is_text() && calls(sample, {"CHAR", "UNICHAR"}) &&
+         std::ranges::any_of(engine.text(), [](char c) { return c >= 0 && c < ' '; });
+}
+
+bool small_chance(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() &&
+         std::fabs(office.number() - engine.number()) <= 2e-16 &&
+         calls(sample, {"WEIBULL", "COM.MICROSOFT.WEIBULL.DIST"});
+}
+
+constexpr Rule kRules[] = {
+    {"which of several errors",
+     "Both refuse; which error of several wins depends on the order in which the office's function "
+     "happens to take its arguments off the stack.",
+     which_error},
+    {"signed truth",
+     "The office keeps the format of a truth for -TRUE() and the like, and a file that says "
+     "\"true\" "
+     "or \"false\" does not hold the number.",
+     signed_truth},
+    {"last digits in a text",
+     "Two ways of calculating differ in the last digits, which a text shows.", last_digits},
+    {"odd first period",
+     "The office has no odd first period: it answers ODDFPRICE and ODDFYIELD with an error.",
+     odd_first_period},
+    {"simulated interval",
+     "The office finds these intervals by trials that differ from run to run.", trials},
+    {"control character",
+     "An XML file cannot hold these characters, and the office leaves them out.",
+     control_character},
+    {"tiny probability", "The office takes 1 minus nearly 1 and keeps no digits; the engine does.",
+     small_chance},
+};
+
+}  // namespace
+
+std::span<const Rule> rules() { return kRules; }
+
+}  // namespace loftledger::differential
