@@ -20,7 +20,7 @@ namespace {
 
 constexpr int kRuns = 10000;
 constexpr int kOfficeRuns = 500;
-constexpr const char* kBook = LOFTLEDGER_SOURCE "/examples/quillfeather-store-plan.fods";
+constexpr const char* kBook = LOFTLEDGER_SOURCE "/tests/data/books/small-plan.fods";
 constexpr const char* kInputs[] = {"case_price_a", "wage", "loss_a"};
 constexpr const char* kResult = "margin_a_opened_medium";
 
