@@ -27,6 +27,7 @@ constexpr std::array kRows{
     Row{Code::text_too_long, "Err:513", "a text is too long"},
     Row{Code::too_deep, "Err:514", "the formula is nested too deeply"},
     Row{Code::internal, "Err:516", "the formula could not be evaluated"},
+    Row{Code::no_operand, "Err:518", "an argument is left out that the result is taken from"},
     Row{Code::value, "#VALUE!", "a value is not of the kind that is due"},
     Row{Code::no_common_cells, "#NULL!", "the references have no cell in common"},
     Row{Code::unfinished, "Err:520", "the formula ends, or goes on, where a value is due"},

@@ -27,6 +27,7 @@ enum class Code : std::uint16_t {
   text_too_long = 513,
   too_deep = 514,
   internal = 516,
+  no_operand = 518,
   value = 519,
   unfinished = 520,
   no_intersection = 521,

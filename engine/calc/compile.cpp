@@ -133,8 +133,10 @@ struct Compiler {
         case Kind::text:
           return Value(std::string_view(node->text));
         case Kind::error:
-          return node->code;
         case Kind::call:
+          fail(
+              Error(Code::array_content, "an inline array holds numbers, texts and TRUE or FALSE"));
+          return {};
         case Kind::name:
           return Value::boolean(upper(node->text) == "TRUE");
         case Kind::prefix:
@@ -279,17 +281,30 @@ struct Compiler {
     const auto count = static_cast<std::int64_t>(node.children.size());
     const bool few_are_504 = f.counting == Counting::addin || f.counting == Counting::parameters;
     if (count < f.least) {
-      return Error(
-          few_are_504 ? Code::parameters : Code::missing_argument,
-          fmt::format("{} needs {} arguments at least; {} are given", f.name, f.least, count));
+      const Code code = f.counting == Counting::last ? Code::no_operand
+                        : few_are_504                ? Code::parameters
+                                                     : Code::missing_argument;
+      return Error(code, fmt::format("{} needs {} arguments at least; {} are given", f.name,
+                                     f.least, count));
     }
     if (f.most >= 0 && count > f.most) {
-      const bool by_parser = f.most <= 1 && f.counting == Counting::usual;
+      const bool by_parser =
+          f.counting == Counting::branches || (f.most <= 1 && f.counting == Counting::usual);
+      const Code code = f.counting == Counting::last ? Code::missing_operator
+                        : by_parser                  ? Code::brackets
+                                                     : Code::parameters;
       return Error(
-          by_parser ? Code::brackets : Code::parameters,
-          fmt::format("{} takes {} arguments at most; {} are given", f.name, f.most, count));
+          code, fmt::format("{} takes {} arguments at most; {} are given", f.name, f.most, count));
     }
     return std::nullopt;
+  }
+
+  // The office's parser itself refuses a wrong count for some functions, which ends the formula
+  // even where the call would never be reached.
+  static bool refused_by_parser(const standard::StandardFunction& f, const Node& node,
+                                const Error& error) {
+    if (f.body == nullptr) return error.code != Code::missing_argument || node.children.empty();
+    return error.code == Code::brackets || (f.most == 1 && f.counting == standard::Counting::usual);
   }
 
   void call(const Node& node, bool array, std::vector<Task>& tasks) {
@@ -300,13 +315,33 @@ struct Compiler {
           {.kind = Task::Kind::visit, .node = child, .instruction = {}, .array = in_array});
     };
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
-      if (const auto error = wrong_count(*f, node)) {
-        // What the office's parser itself refuses ends the whole formula.
-        if (error->code == Code::brackets) {
-          fail(*error);
-        } else {
-          emit_constant(*error);
-        }
+      const auto error = wrong_count(*f, node);
+      if (error && refused_by_parser(*f, node, *error)) {
+        fail(*error);
+        return;
+      }
+      if (f->meets_errors) ++program.meeting_errors;
+      const auto call_later = [&](std::size_t arguments) {
+        program.functions.push_back(f);
+        tasks.push_back(
+            {.kind = Task::Kind::emit,
+             .instruction = {.step = Step::call,
+                             .array = array,
+                             .meets_errors = f->meets_errors,
+                             .count = static_cast<std::uint16_t>(arguments),
+                             .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
+      };
+      if (error) {
+        // An error in an argument shows before the wrong count.
+        program.constants.emplace_back(*error);
+        tasks.push_back(
+            {.kind = Task::Kind::emit,
+             .instruction = {.step = Step::refuse,
+                             .meets_errors = f->meets_errors,
+                             .count = static_cast<std::uint16_t>(count),
+                             .operand = static_cast<std::uint32_t>(program.constants.size() - 1)}});
+        if (f->counting == standard::Counting::last && count > 1) call_later(1);
+        for (std::size_t i = count; i-- > 0;) visit_later(node.children[i], array);
         return;
       }
       if (f->body == nullptr) {
@@ -315,13 +350,7 @@ struct Compiler {
       }
       if (f->is_volatile) program.is_volatile = true;
       if (plain == "OFFSET" || plain == "INDIRECT") program.dynamic = program.is_volatile = true;
-      program.functions.push_back(f);
-      tasks.push_back(
-          {.kind = Task::Kind::emit,
-           .instruction = {.step = Step::call,
-                           .array = array,
-                           .count = static_cast<std::uint16_t>(count),
-                           .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
+      call_later(count);
       for (std::size_t i = count; i-- > 0;) {
         visit_later(node.children[i], array || standard::take_of(*f, i) == standard::Take::array);
       }
@@ -358,10 +387,12 @@ struct Compiler {
       later(Task::Kind::begin_branch);
     }
     const Step step = condition ? Step::condition : choose ? Step::choose : Step::error_branch;
-    tasks.push_back(
-        {.kind = Task::Kind::emit,
-         .instruction = {
-             .step = step, .array = array, .only_missing = plain == "IFNA", .operand = index}});
+    tasks.push_back({.kind = Task::Kind::emit,
+                     .instruction = {.step = step,
+                                     .array = array,
+                                     .only_missing = plain == "IFNA",
+                                     .meets_errors = step == Step::error_branch,
+                                     .operand = index}});
     tasks.push_back(
         {.kind = Task::Kind::visit, .node = node.children[0], .instruction = {}, .array = array});
   }

@@ -140,16 +140,19 @@ Matrix Machine::as_matrix(const Operand& operand) {
 Operand Machine::run(const Program& program, CellAddress here) {
   here_ = here;
   stack_.clear();
+  parts_ = 0;
+  met_ = 0;
+  ended_ = false;
   return run_part(program, 0, static_cast<std::uint32_t>(program.code.size()));
 }
 
 Value Machine::value(const Program& program, CellAddress here) {
-  const Operand operand = run(program, here);
+  const Operand operand = whole_result(program, here);
   return stop_ ? Value() : shown_result(as_value(operand));
 }
 
 Matrix Machine::matrix(const Program& program, CellAddress here) {
-  const Operand operand = run(program, here);
+  const Operand operand = whole_result(program, here);
   if (stop_) return Matrix(1, 1);
   Matrix out = as_matrix(operand);
   if (out.empty()) out = Matrix(1, 1);
@@ -159,20 +162,21 @@ Matrix Machine::matrix(const Program& program, CellAddress here) {
 
 Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint32_t end) {
   const std::size_t floor = stack_.size();
-  for (std::uint32_t at = begin; at < end && !stop_;) {
+  for (std::uint32_t at = begin; at < end && !stop_ && !ended_;) {
     const Instruction& instruction = program.code[at++];
     switch (instruction.step) {
       case Step::constant:
         stack_.push_back(program.constants[instruction.operand]);
-        break;
+        continue;
       case Step::reference: {
         const auto area = placed(program.references[instruction.operand], here_);
         stack_.push_back(area ? Operand(*area) : Operand(Code::reference));
-        break;
+        continue;
       }
       case Step::missing:
         stack_.push_back(Operand::absent());
-        break;
+        passed_on_ = false;
+        continue;
       case Step::prefix:
       case Step::postfix:
         unary(instruction);
@@ -197,15 +201,45 @@ Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint
         break;
       case Step::jump:
         at = program.branches[instruction.operand].end;
+        continue;
+      case Step::refuse:
+        stack_.resize(stack_.size() - instruction.count);
+        stack_.push_back(program.constants[instruction.operand]);
         break;
       case Step::fail:
         return program.constants[instruction.operand];
     }
+    look_for_end(program, instruction);
   }
   if (stop_ || stack_.size() <= floor) return {};
   Operand result = pop();
   stack_.resize(floor);
   return result;
+}
+
+Operand Machine::whole_result(const Program& program, CellAddress here) {
+  Operand result = run(program, here);
+  if (result.kind != Operand::Kind::missing || !passed_on_) return result;
+  return Error(Code::no_operand, "the value that the formula comes to is left out");
+}
+
+void Machine::look_for_end(const Program& program, const Instruction& instruction) {
+  passed_on_ = true;
+  if (instruction.meets_errors) ++met_;
+  // Each element of an array of branches ends by itself.
+  if (parts_ == 0 && met_ >= program.meeting_errors && !stack_.empty()) {
+    ended_ = stack_.back().is_error();
+  }
+}
+
+std::vector<Operand> Machine::each_branch(const Program& program, const Branches& branches) {
+  std::vector<Operand> out;
+  ++parts_;
+  for (const std::uint32_t begin : branches.begins) {
+    out.push_back(run_part(program, begin, branches.end));
+  }
+  --parts_;
+  return out;
 }
 
 void Machine::unary(const Instruction& instruction) {
@@ -269,7 +303,9 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     Operand& argument = stack_[first + i];
     const Take take = take_of(f, i);
     if (take == Take::reference || take == Take::array) continue;
-    if (take != Take::outcome && argument.is_error() && !ending) ending = argument;
+    if (take != Take::outcome && argument.is_error() && !ending) {
+      ending = take == Take::sought ? Operand(Code::parameters) : argument;
+    }
     if (spreads(argument, instruction.array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
@@ -373,10 +409,7 @@ std::uint32_t Machine::condition(const Program& program, const Instruction& inst
       const Value truth = standard::to_truth(each, cells_.settings());
       each = truth.is_error() ? truth : Value(truth.number() != 0 ? 0.0 : 1.0);
     }
-    std::vector<Operand> parts;
-    for (std::uint32_t begin : branches.begins) {
-      parts.push_back(run_part(program, begin, branches.end));
-    }
+    std::vector<Operand> parts = each_branch(program, branches);
     if (parts.empty()) parts.push_back(Operand::truth(true));
     if (parts.size() < 2) parts.push_back(Operand::truth(false));
     if (!stop_) stack_.push_back(combine(choice, parts));
@@ -400,6 +433,10 @@ std::uint32_t Machine::error_branch(const Program& program, const Instruction& i
     return value.is_error() && (!instruction.only_missing || value.code() == Code::not_available);
   };
   Operand test = pop();
+  if (test.kind == Operand::Kind::missing) {
+    stack_.push_back(std::move(test));
+    return branches.end;
+  }
   if (spreads(test, instruction.array)) {
     const Matrix tested = as_matrix(test);
     if (std::none_of(tested.cells().begin(), tested.cells().end(), caught)) {
@@ -410,8 +447,9 @@ std::uint32_t Machine::error_branch(const Program& program, const Instruction& i
     for (std::size_t i = 0; i < choice.size(); ++i) {
       choice.cells()[i] = caught(tested.cells()[i]) ? 1.0 : 0.0;
     }
-    const Operand otherwise = run_part(program, branches.begins[0], branches.end);
-    if (!stop_) stack_.push_back(combine(choice, {test, otherwise}));
+    std::vector<Operand> parts = each_branch(program, branches);
+    parts.insert(parts.begin(), test);
+    if (!stop_) stack_.push_back(combine(choice, parts));
     return branches.end;
   }
   Value value = as_value(test);
@@ -437,10 +475,7 @@ std::uint32_t Machine::choose(const Program& program, const Instruction& instruc
   if (spreads(test, instruction.array)) {
     Matrix choice = as_matrix(test);
     for (Value& each : choice.cells()) each = index_of(each);
-    std::vector<Operand> parts;
-    for (std::uint32_t begin : branches.begins) {
-      parts.push_back(run_part(program, begin, branches.end));
-    }
+    std::vector<Operand> parts = each_branch(program, branches);
     if (!stop_) stack_.push_back(combine(choice, parts));
     return branches.end;
   }

@@ -23,7 +23,15 @@ class Machine {
   Matrix matrix(const Program& program, CellAddress here);
 
  private:
+  // The same, but that a call may not come to an argument that was left out.
+  // A branch of IF or CHOOSE that is left out is an empty value, as the office has it.
+  standard::Operand whole_result(const Program& program, CellAddress here);
+  // After a step: an error that the formula itself came to ends it where no call that looks at
+  // errors is left.
+  void look_for_end(const Program& program, const Instruction& instruction);
   standard::Operand run_part(const Program& program, std::uint32_t begin, std::uint32_t end);
+  // What all branches yield, one after another, for a condition that is an array.
+  std::vector<standard::Operand> each_branch(const Program& program, const Branches& branches);
   void infix(const Instruction& instruction);
   void unary(const Instruction& instruction);
   void call(const Program& program, const Instruction& instruction);
@@ -47,6 +55,10 @@ class Machine {
   const bool& stop_;
   CellAddress here_;
   std::vector<standard::Operand> stack_;
+  int parts_ = 0;           // of arrays of branches, one in another
+  std::uint32_t met_ = 0;   // calls so far that look at errors
+  bool passed_on_ = false;  // the top of the stack by a call
+  bool ended_ = false;      // by the error on top of the stack
 };
 
 // The element of an array, of which one row or column is repeated; #N/A beyond it.

@@ -46,6 +46,7 @@ enum class Step : std::uint8_t {
   error_branch,  // IFERROR, IFNA: looks at the top; operand: index into branches
   choose,        // CHOOSE: pops the index; operand: index into branches
   jump,          // operand: where to go on
+  refuse,        // a call that cannot be: operand: index into constants, its error; count arguments
   fail,          // operand: index into constants, an error that ends the formula
 };
 
@@ -54,6 +55,7 @@ struct Instruction {
   formula::Operator op = formula::Operator::none;
   bool array = false;         // evaluated in array mode
   bool only_missing = false;  // IFNA: of all errors only #N/A
+  bool meets_errors = false;  // a call that looks at errors
   std::uint16_t count = 0;
   std::uint32_t operand = 0;
 };
@@ -71,6 +73,7 @@ struct Program {
   std::vector<const standard::StandardFunction*> functions;
   std::vector<const catalogue::Function*> planning;
   std::vector<Branches> branches;
+  std::uint32_t meeting_errors = 0;  // how many calls look at errors, which end the formula else
   bool dynamic = false;      // reads cells that its references do not tell (OFFSET, INDIRECT)
   bool is_volatile = false;  // NOW, RAND: calculated every time
   bool uses_names = false;   // may read differently on another sheet

@@ -200,8 +200,10 @@ void Builder::label(std::size_t begin, std::size_t end) {
 void Builder::missing(std::size_t at) { push(leaf(Kind::missing, at, at)); }
 
 void Builder::truth(std::size_t begin, std::size_t end) {
-  Node node = leaf(Kind::name, begin, end);
-  const char first = piece(begin, end)[0];
+  // TRUE() is a call, which the office refuses in an inline array.
+  const std::string_view written = piece(begin, end);
+  Node node = leaf(written.back() == ')' ? Kind::call : Kind::name, begin, end);
+  const char first = written[0];
   node.text = first == 'T' || first == 't' ? "TRUE" : "FALSE";
   push(std::move(node));
 }

@@ -119,6 +119,7 @@ std::string to_text(const Value& value);                               // of no 
 enum class Take : char {
   value = 'v',    // one value; ranges are intersected, or looped over in array mode
   number = 'n',   // the same; in functions of the add-in converted before the call where it is due
+  sought = 's',   // the same, but an error that is no cell's is Err:504
   outcome = 'e',  // the same, but an error is a value like any other
   reference = 'r',  // as it stands: a reference or an array
   array = 'a',      // evaluated in array mode
@@ -135,6 +136,8 @@ enum class Counting : std::uint8_t {
   usual,       // too few Err:511; too many Err:504, but Err:508 where there is one at most
   at_call,     // too few Err:511, too many Err:504
   parameters,  // both Err:504
+  branches,    // too few Err:511, too many Err:508
+  last,        // none Err:518; of several the last decides: its error, or else Err:509
   addin,       // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
                // there is left out between separators
 };
@@ -162,7 +165,15 @@ struct StandardFunction {
   Counting counting = Counting::usual;
   Varies varies = Varies::no;
   std::string_view limit = {};  // where it falls short of the standard or of the office
+  // Errors among the arguments are for it to look at: an error does not end the formula before it.
+  bool meets_errors = false;
 };
+
+// The same record, of a function that errors among the arguments do not end.
+constexpr StandardFunction meeting_errors(StandardFunction function) {
+  function.meets_errors = true;
+  return function;
+}
 
 // How a function takes the argument at that place; the last letters of its row repeat.
 Take take_of(const StandardFunction& function, std::size_t index);

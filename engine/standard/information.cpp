@@ -170,8 +170,13 @@ Operand sheet(Call& call) {
 
 Operand sheets(Call& call) {
   if (call.count() == 0) return static_cast<double>(call.cells().sheets());
-  if (call[0].kind != Operand::Kind::area) return Code::parameters;
-  return static_cast<double>(call[0].area.sheets());
+  std::int64_t sum = 0;
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    if (call[i].is_error()) return call[i];
+    if (call[i].kind != Operand::Kind::area) return Code::parameters;
+    sum += call[i].area.sheets();
+  }
+  return static_cast<double>(sum);
 }
 
 // --- CELL
@@ -249,29 +254,29 @@ constexpr StandardFunction kFunctions[] = {
     {"CELL", cell, 1, 2, "vr", Group::office, true, 1, Counting::usual, Varies::by_program,
      "what a cell looks like (width, format, color, parentheses, protect) and the file name are "
      "#N/A"},
-    {"ERROR.TYPE", error_number, 1, 1, "e", Group::large},
+    meeting_errors({"ERROR.TYPE", error_number, 1, 1, "e", Group::large}),
     {"FORMULA", formula, 1, 1, "r", Group::large},
     {"INFO", info, 1, 1, "v", Group::large, false, 1, Counting::usual, Varies::by_program,
      "osversion and release are #N/A"},
-    {"ISBLANK", is_blank, 1, 1, "r", Group::small},
-    {"ISERR", is_other_error, 1, 1, "e", Group::small},
-    {"ISERROR", is_error, 1, 1, "e", Group::small},
+    meeting_errors({"ISBLANK", is_blank, 1, 1, "r", Group::small}),
+    meeting_errors({"ISERR", is_other_error, 1, 1, "e", Group::small}),
+    meeting_errors({"ISERROR", is_error, 1, 1, "e", Group::small}),
     {"ISEVEN", is_even, 1, 1, "v", Group::medium},
-    {"ISFORMULA", is_formula, 1, 1, "r", Group::large},
-    {"ISLOGICAL", is_logical, 1, 1, "e", Group::small},
-    {"ISNA", is_not_available, 1, 1, "e", Group::small},
-    {"ISNONTEXT", is_no_text, 1, 1, "e", Group::small},
-    {"ISNUMBER", is_number, 1, 1, "e", Group::small},
+    meeting_errors({"ISFORMULA", is_formula, 1, 1, "r", Group::large}),
+    meeting_errors({"ISLOGICAL", is_logical, 1, 1, "e", Group::small}),
+    meeting_errors({"ISNA", is_not_available, 1, 1, "e", Group::small}),
+    meeting_errors({"ISNONTEXT", is_no_text, 1, 1, "e", Group::small}),
+    meeting_errors({"ISNUMBER", is_number, 1, 1, "e", Group::small}),
     {"ISODD", is_odd, 1, 1, "v", Group::medium},
-    {"ISREF", is_reference, 1, 1, "r", Group::large},
-    {"ISTEXT", is_text, 1, 1, "e", Group::small},
-    {"N", number_of, 1, 1, "v", Group::small},
+    meeting_errors({"ISREF", is_reference, 1, 1, "r", Group::large}),
+    meeting_errors({"ISTEXT", is_text, 1, 1, "e", Group::small}),
+    meeting_errors({"N", number_of, 1, 1, "v", Group::small}),
     {"NA", not_available, 0, 0, "", Group::small},
-    {"ORG.OPENOFFICE.ERRORTYPE", error_code, 1, 1, "e"},
+    meeting_errors({"ORG.OPENOFFICE.ERRORTYPE", error_code, 1, 1, "e"}),
     {"ORG.OPENOFFICE.STYLE", style, 1, 3, "v"},
     {"SHEET", sheet, 0, 1, "r", Group::large, false, 1, Counting::at_call},
-    {"SHEETS", sheets, 0, 1, "r", Group::large, false, 1, Counting::at_call},
-    {"TYPE", type, 1, 1, "r", Group::medium},
+    {"SHEETS", sheets, 0, -1, "r", Group::large},
+    meeting_errors({"TYPE", type, 1, 1, "r", Group::medium}),
 };
 
 }  // namespace

@@ -6,10 +6,10 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunction kFunctions[] = {
-    {"CHOOSE", nullptr, 2, 255, "v", Group::small},
+    {"CHOOSE", nullptr, 1, 255, "v", Group::small, false, 1, Counting::branches},
     {"IF", nullptr, 1, 3, "v", Group::small},
-    {"IFERROR", nullptr, 2, 2, "v", Group::large},
-    {"IFNA", nullptr, 2, 2, "v", Group::large},
+    meeting_errors({"IFERROR", nullptr, 2, 2, "v", Group::large}),
+    meeting_errors({"IFNA", nullptr, 2, 2, "v", Group::large}),
 };
 
 }  // namespace

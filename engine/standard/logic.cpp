@@ -57,13 +57,15 @@ Operand negated(Call& call) {
 Operand yes(Call&) { return Operand::truth(true); }
 Operand no(Call&) { return Operand::truth(false); }
 
-// What the chosen branch gives: a reference stays one.
-Operand branch(Call& call, std::size_t index) {
-  if (!call.given(index)) return Value();
-  return call[index];
-}
+// What the chosen branch gives: a reference stays one, and what is left out stays so.
+Operand branch(const Call& call, std::size_t index) { return call[index]; }
 
 Operand first_true(Call& call) {
+  if (call.count() == 1) {
+    const bool truth = call.truth(0);
+    if (call.failed()) return call.failure();
+    if (truth) return Error(Code::missing_argument, "IFS: the condition has no value beside it");
+  }
   for (std::size_t i = 0; i + 1 < call.count(); i += 2) {
     const bool truth = call.truth(i);
     if (call.failed()) return call.failure();
@@ -94,26 +96,25 @@ Value case_value(Call& call, std::size_t index) {
 Operand matching_case(Call& call) {
   const Value sought = case_value(call, 0);
   if (sought.is_error()) call.fail(sought);
-  bool no_number = false;  // the last candidate is a text beside a number
+  Value unfit;  // the last candidate's error, or that of a text beside a number
   if (call.failed()) return call.failure();
   std::size_t i = 1;
   for (; i + 1 < call.count(); i += 2) {
     const Value candidate = case_value(call, i);
-    no_number = sought.is_numeric() && to_number(candidate, call.settings()).is_error() &&
-                !candidate.is_error();
+    unfit = sought.is_numeric() ? to_number(candidate, call.settings()) : candidate;
     if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
       return branch(call, i + 1);
     }
   }
   if (i < call.count()) return branch(call, i);
-  if (no_number) return Code::value;
+  if (unfit.is_error()) return unfit;
   return Error(Code::not_available, "SWITCH: no case equals the value, and there is no default");
 }
 
 constexpr StandardFunction kFunctions[] = {
     {"AND", all_true, 1, -1, "r", Group::small},
-    {"COM.MICROSOFT.IFS", first_true, 2, -1, "e"},
-    {"COM.MICROSOFT.SWITCH", matching_case, 3, -1, "e"},
+    meeting_errors({"COM.MICROSOFT.IFS", first_true, 0, -1, "e"}),
+    meeting_errors({"COM.MICROSOFT.SWITCH", matching_case, 3, -1, "e"}),
     {"FALSE", no, 0, 0, "", Group::small},
     {"NOT", negated, 1, 1, "v", Group::small},
     {"OR", any_true, 1, -1, "r", Group::small},

@@ -463,10 +463,10 @@ Operand lookup(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"HLOOKUP", horizontal_lookup, 3, 4, "vavv", Group::small},
-    {"LOOKUP", lookup, 2, 3, "va", Group::medium},
-    {"MATCH", match, 2, 3, "vav", Group::small},
-    {"VLOOKUP", vertical_lookup, 3, 4, "vavv", Group::small},
+    {"HLOOKUP", horizontal_lookup, 3, 4, "savv", Group::small},
+    {"LOOKUP", lookup, 2, 3, "sa", Group::medium},
+    {"MATCH", match, 2, 3, "sav", Group::small},
+    {"VLOOKUP", vertical_lookup, 3, 4, "savv", Group::small},
 };
 
 }  // namespace

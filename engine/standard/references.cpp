@@ -240,16 +240,20 @@ Operand numbers_of(Call& call, bool rows) {
 Operand row(Call& call) { return numbers_of(call, true); }
 Operand column(Call& call) { return numbers_of(call, false); }
 
+// Of all arguments together.
 Operand count_of(Call& call, bool rows) {
-  if (call.count() == 0) return 0.0;
-  const Operand& operand = call[0];
-  if (operand.kind == Operand::Kind::area) {
-    return static_cast<double>(rows ? operand.area.rows() : operand.area.columns());
+  std::size_t sum = 0;
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    const Operand& operand = call[i];
+    if (operand.kind == Operand::Kind::area) {
+      sum += static_cast<std::size_t>(rows ? operand.area.rows() : operand.area.columns());
+    } else if (operand.kind == Operand::Kind::matrix) {
+      sum += rows ? operand.matrix->rows() : operand.matrix->columns();
+    } else {
+      return operand.is_error() ? operand : Operand(Code::parameters);
+    }
   }
-  if (operand.kind == Operand::Kind::matrix) {
-    return static_cast<double>(rows ? operand.matrix->rows() : operand.matrix->columns());
-  }
-  return operand.is_error() ? operand : Operand(Code::parameters);
+  return static_cast<double>(sum);
 }
 
 Operand rows(Call& call) { return count_of(call, true); }
@@ -288,7 +292,7 @@ constexpr StandardFunction kFunctions[] = {
     {"ADDRESS", address, 2, 5, "v", Group::medium},
     {"AREAS", areas, 1, 1, "r", Group::large, false, 1, Counting::at_call},
     {"COLUMN", column, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
-    {"COLUMNS", columns, 0, 1, "r", Group::small, false, 1, Counting::at_call},
+    {"COLUMNS", columns, 0, -1, "r", Group::small},
     {"GETPIVOTDATA", pivot_data, 2, -1, "r", Group::large, false, 1, Counting::usual, Varies::no,
      "pivot tables are not read: always #REF!"},
     {"HYPERLINK", hyperlink, 1, 2, "v", Group::large},
@@ -296,7 +300,7 @@ constexpr StandardFunction kFunctions[] = {
     {"INDIRECT", indirect, 1, 2, "v", Group::large, true},
     {"OFFSET", offset, 3, 5, "rvvvv", Group::medium, true},
     {"ROW", row, 0, 1, "r", Group::medium, false, 1, Counting::at_call},
-    {"ROWS", rows, 0, 1, "r", Group::small, false, 1, Counting::at_call},
+    {"ROWS", rows, 0, -1, "r", Group::small},
     {"TRANSPOSE", transpose, 1, 1, "a", Group::medium, false, 1, Counting::at_call},
 };
 

@@ -440,7 +440,7 @@ constexpr StandardFunction kFunctions[] = {
     {"LEFT", left, 1, 2, "v", Group::small},
     {"LEFTB", left_bytes, 1, 2, "v", Group::large},
     {"LEN", text_length, 1, 1, "v", Group::small},
-    {"LENB", length_bytes, 1, 1, "v", Group::large},
+    {"LENB", length_bytes, 1, 1, "v", Group::large, false, 1, Counting::last},
     {"LOWER", lower_text, 1, 1, "v", Group::small},
     {"MID", mid, 3, 3, "v", Group::small},
     {"MIDB", mid_bytes, 3, 3, "v", Group::large},

@@ -151,7 +151,7 @@ Operand aggregate(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"SUBTOTAL", subtotal, 2, -1, "vr", Group::medium},
-    {"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "vva"},
+    meeting_errors({"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "vva"}),
 };
 
 }  // namespace
