@@ -288,8 +288,8 @@ struct Compiler {
                                      f.least, count));
     }
     if (f.most >= 0 && count > f.most) {
-      const bool by_parser =
-          f.counting == Counting::branches || (f.most <= 1 && f.counting == Counting::usual);
+      const bool by_parser = (f.counting == Counting::branches && count > f.most + 1) ||
+                             (f.most <= 1 && f.counting == Counting::usual);
       const Code code = f.counting == Counting::last ? Code::missing_operator
                         : by_parser                  ? Code::brackets
                                                      : Code::parameters;

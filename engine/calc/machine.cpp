@@ -88,6 +88,42 @@ Operand intersected(const Operand& a, const Operand& b) {
 
 }  // namespace
 
+namespace {
+
+bool compares_or_joins(Operator op) {
+  switch (op) {
+    case Operator::concatenate:
+    case Operator::equal:
+    case Operator::unequal:
+    case Operator::less:
+    case Operator::less_equal:
+    case Operator::greater:
+    case Operator::greater_equal:
+      return true;
+    default:
+      return false;
+  }
+}
+
+// Powers of arrays, where the office lets what is no number through as if it were one: to the power
+// of 0 it is 1, and so is 1 to its power.
+Value power_of_element(const Value& base, const Value& exponent, bool of_arrays,
+                       const sheet::Settings& settings) {
+  const Value a = standard::to_number(base, settings);
+  const Value b = standard::to_number(exponent, settings);
+  if (!a.is_error() && !b.is_error()) {
+    return standard::apply(Operator::power, a, b, settings);
+  }
+  const bool a_text = a.is_error() && !base.is_error();
+  const bool b_text = b.is_error() && !exponent.is_error();
+  if (of_arrays && (a_text || b_text)) return Code::value;
+  if ((a.is_numeric() && a.number() == 1) || (b.is_numeric() && b.number() == 0)) return 1.0;
+  if (!of_arrays) return Code::number;
+  return a.is_error() ? a : b;
+}
+
+}  // namespace
+
 Value shown_result(Value value) {
   if (value.kind() == Value::Kind::number && !std::isfinite(value.number())) return Code::number;
   return value;
@@ -102,8 +138,9 @@ Value Machine::as_value(const Operand& operand) { return standard::single(operan
 
 Matrix Machine::as_matrix(const Operand& operand) {
   if (operand.kind == Operand::Kind::matrix) return *operand.matrix;
-  if (operand.kind != Operand::Kind::area || operand.area.sheets() > 1) {
-    return Matrix(1, 1, as_value(operand));
+  if (operand.kind != Operand::Kind::area) return Matrix(1, 1, as_value(operand));
+  if (operand.area.sheets() > 1) {
+    return Matrix(1, 1, Value(Error(Code::parameters, "a range over several sheets is no array")));
   }
   // A whole column is read as far as anything stands in it.
   Area area = operand.area;
@@ -219,6 +256,9 @@ Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint
 
 Operand Machine::whole_result(const Program& program, CellAddress here) {
   Operand result = run(program, here);
+  if (result.kind == Operand::Kind::areas) {
+    return Error(Code::value, "several ranges are no value");
+  }
   if (result.kind != Operand::Kind::missing || !passed_on_) return result;
   return Error(Code::no_operand, "the value that the formula comes to is left out");
 }
@@ -253,6 +293,12 @@ void Machine::unary(const Instruction& instruction) {
   stack_.emplace_back(std::move(m));
 }
 
+// Several ranges are no value, which the office answers in another way where a text is due.
+Value Machine::as_operand(Operator op, const Operand& operand) {
+  const bool several = operand.kind == Operand::Kind::areas;
+  return several && op == Operator::concatenate ? Value(Code::argument) : as_value(operand);
+}
+
 void Machine::infix(const Instruction& instruction) {
   Operand b = pop();
   Operand a = pop();
@@ -270,12 +316,22 @@ void Machine::infix(const Instruction& instruction) {
       break;
   }
   if (!spreads(a, instruction.array) && !spreads(b, instruction.array)) {
-    stack_.emplace_back(
-        standard::apply(instruction.op, as_value(a), as_value(b), cells_.settings()));
+    const Value x = as_operand(instruction.op, a);
+    const Value y = as_operand(instruction.op, b);
+    Value result = standard::apply(instruction.op, x, y, cells_.settings());
+    if (result.is_error()) result = error_that_shows(instruction.op, a, x, b, y, std::move(result));
+    stack_.emplace_back(std::move(result));
     return;
   }
-  const Matrix x = as_matrix(a);
-  const Matrix y = as_matrix(b);
+  // Outside array mode a range beside an inline array is one value still.
+  const auto operand = [&](const Operand& each) {
+    const bool one =
+        !instruction.array && each.kind == Operand::Kind::area && each.area.sheets() == 1;
+    return one ? Matrix(1, 1, as_value(each)) : as_matrix(each);
+  };
+  const Matrix x = operand(a);
+  const Matrix y = operand(b);
+  const bool of_arrays = spreads(a, instruction.array) && spreads(b, instruction.array);
   // A single value goes with every element; two arrays meet in the part that both have.
   const auto extent = [](std::size_t m, std::size_t n) {
     return m == 1 ? n : n == 1 ? m : std::min(m, n);
@@ -283,11 +339,32 @@ void Machine::infix(const Instruction& instruction) {
   Matrix out(extent(x.rows(), y.rows()), extent(x.columns(), y.columns()));
   for (std::size_t r = 0; r < out.rows(); ++r) {
     for (std::size_t c = 0; c < out.columns(); ++c) {
-      out.at(r, c) =
-          standard::apply(instruction.op, repeated(x, r, c), repeated(y, r, c), cells_.settings());
+      const Value& left = repeated(x, r, c);
+      const Value& right = repeated(y, r, c);
+      out.at(r, c) = instruction.op == Operator::power
+                         ? power_of_element(left, right, of_arrays, cells_.settings())
+                         : standard::apply(instruction.op, left, right, cells_.settings());
     }
   }
   stack_.emplace_back(std::move(out));
+}
+
+Value Machine::error_that_shows(Operator op, const Operand& a, const Value& x, const Operand& b,
+                                const Value& y, Value otherwise) const {
+  const auto failing = [&](const Value& value) {
+    return compares_or_joins(op) ? value : standard::to_number(value, cells_.settings());
+  };
+  const Value left = failing(x);
+  const Value right = failing(y);
+  if (!left.is_error() || !right.is_error()) return otherwise;
+  if (op == Operator::concatenate) return a.is_error() ? left : right;
+  // A range without a cell for the formula and a text that the formula holds are weaker than what
+  // comes from a cell.
+  const auto weak = [&](const Operand& operand, const Value& value) {
+    if (operand.kind != Operand::Kind::area) return value.is_text();
+    return !standard::intersection(operand.area, here_);
+  };
+  return weak(a, x) && !weak(b, y) ? right : left;
 }
 
 void Machine::call(const Program& program, const Instruction& instruction) {
@@ -299,6 +376,13 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   // The first error that the formula itself came to: it ends the formula. Errors in cells are for
   // the function to meet, in its own order.
   std::optional<Operand> ending;
+  bool array = instruction.array;
+  // Beside an inline array where one value is due, ranges are arrays too.
+  for (std::size_t i = 0; i < instruction.count; ++i) {
+    const Take take = take_of(f, i);
+    array = array || (stack_[first + i].kind == Operand::Kind::matrix && take != Take::reference &&
+                      take != Take::array);
+  }
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
     const Take take = take_of(f, i);
@@ -306,11 +390,11 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     if (take != Take::outcome && argument.is_error() && !ending) {
       ending = take == Take::sought ? Operand(Code::parameters) : argument;
     }
-    if (spreads(argument, instruction.array)) {
+    if (spreads(argument, array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());
-    } else if (argument.is_reference()) {
+    } else if (argument.kind == Operand::Kind::area) {
       argument = as_value(argument);
     }
   }

@@ -32,6 +32,9 @@ class Machine {
   standard::Operand run_part(const Program& program, std::uint32_t begin, std::uint32_t end);
   // What all branches yield, one after another, for a condition that is an array.
   std::vector<standard::Operand> each_branch(const Program& program, const Branches& branches);
+  // Of two operands that both fail, the error that the office shows.
+  Value error_that_shows(formula::Operator op, const standard::Operand& a, const Value& x,
+                         const standard::Operand& b, const Value& y, Value otherwise) const;
   void infix(const Instruction& instruction);
   void unary(const Instruction& instruction);
   void call(const Program& program, const Instruction& instruction);
@@ -49,6 +52,7 @@ class Machine {
   static bool spreads(const standard::Operand& operand, bool array);
   Matrix as_matrix(const standard::Operand& operand);
   Value as_value(const standard::Operand& operand);
+  Value as_operand(formula::Operator op, const standard::Operand& operand);
   standard::Operand combine(const Matrix& choice, const std::vector<standard::Operand>& parts);
 
   standard::Cells& cells_;

@@ -179,7 +179,10 @@ bool Call::truth(std::size_t index, bool otherwise) {
   return index < count() ? truth(index) : otherwise;
 }
 
-std::string Call::text(std::size_t index) { return to_text(scalar(index)); }
+std::string Call::text(std::size_t index) {
+  if (index < count() && arguments_[index].kind == Operand::Kind::areas) fail(Code::argument);
+  return to_text(scalar(index));
+}
 
 std::string Call::text(std::size_t index, std::string_view otherwise) {
   return index < count() ? text(index) : std::string(otherwise);

@@ -136,7 +136,7 @@ enum class Counting : std::uint8_t {
   usual,       // too few Err:511; too many Err:504, but Err:508 where there is one at most
   at_call,     // too few Err:511, too many Err:504
   parameters,  // both Err:504
-  branches,    // too few Err:511, too many Err:508
+  branches,    // too few Err:511, one too many Err:504, more Err:508
   last,        // none Err:518; of several the last decides: its error, or else Err:509
   addin,       // of the office's analysis add-in: both Err:504, and Err:502 where one that must be
                // there is left out between separators

@@ -6,7 +6,7 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunction kFunctions[] = {
-    {"CHOOSE", nullptr, 1, 255, "v", Group::small, false, 1, Counting::branches},
+    {"CHOOSE", nullptr, 1, 31, "v", Group::small, false, 1, Counting::branches},
     {"IF", nullptr, 1, 3, "v", Group::small},
     meeting_errors({"IFERROR", nullptr, 2, 2, "v", Group::large}),
     meeting_errors({"IFNA", nullptr, 2, 2, "v", Group::large}),

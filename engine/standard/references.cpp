@@ -296,7 +296,7 @@ constexpr StandardFunction kFunctions[] = {
     {"GETPIVOTDATA", pivot_data, 2, -1, "r", Group::large, false, 1, Counting::usual, Varies::no,
      "pivot tables are not read: always #REF!"},
     {"HYPERLINK", hyperlink, 1, 2, "v", Group::large},
-    {"INDEX", index, 1, 4, "avvv", Group::small},
+    {"INDEX", index, 1, 4, "rvvv", Group::small},
     {"INDIRECT", indirect, 1, 2, "v", Group::large, true},
     {"OFFSET", offset, 3, 5, "rvvvv", Group::medium, true},
     {"ROW", row, 0, 1, "r", Group::medium, false, 1, Counting::at_call},

@@ -40,19 +40,25 @@ enum class Agreement { same, explained, different };
 
 // How the answers compare; `counts` has a place for each rule.
 Agreement compared(const Sample& sample, const Answers& answers, std::vector<int>* counts) {
-  if (answers.office_failed) return Agreement::different;
   Agreement out = Agreement::same;
-  for (std::size_t i = 0; i < answers.office.size(); ++i) {
-    const Value& office = answers.office[i];
-    const Value& engine = answers.engine[i];
-    if (agree(office, engine, kTolerance)) continue;
-    const auto rule = std::ranges::find_if(
-        rules(), [&](const Rule& each) { return each.explains(sample, office, engine); });
-    if (rule == rules().end()) return Agreement::different;
+  const auto explain = [&](const Value& office, const Value& engine) {
+    const auto rule = std::ranges::find_if(rules(), [&](const Rule& each) {
+      return each.no_end == answers.office_failed && each.explains(sample, office, engine);
+    });
+    if (rule == rules().end()) {
+      out = Agreement::different;
+      return;
+    }
     if (counts != nullptr && out == Agreement::same) {
       ++(*counts)[static_cast<std::size_t>(rule - rules().begin())];
     }
     out = Agreement::explained;
+  };
+  if (answers.office_failed) explain({}, {});
+  for (std::size_t i = 0; i < answers.office.size() && out != Agreement::different; ++i) {
+    const Value& office = answers.office[i];
+    const Value& engine = answers.engine[i];
+    if (!agree(office, engine, kTolerance)) explain(office, engine);
   }
   return out;
 }

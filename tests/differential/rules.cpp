@@ -11,6 +11,8 @@ using formula::Kind;
 
 namespace {
 
+constexpr std::string_view kInterval = "COM.MICROSOFT.FORECAST.ETS.CONFINT";
+constexpr std::string_view kSimulatedInterval = "ORG.LIBREOFFICE.FORECAST.ETS.PI.ADD";
 constexpr std::size_t kDigits = 13;  // that two ways of calculating share
 
 bool calls(const Sample& sample, std::initializer_list<std::string_view> names) {
@@ -22,20 +24,16 @@ bool calls(const Sample& sample, std::initializer_list<std::string_view> names) 
   return found;
 }
 
-// Parts that may be refused: whatever is no number, no text and no plain cell.
-bool several_faults(const Sample& sample) {
-  int parts = sample.matrix ? 1 : 0;
+// An error written out where a function takes an argument.
+bool written_error(const Sample& sample, const Value& office, const Value& engine) {
+  bool found = false;
   each_part(sample.term, [&](const TermPointer& part) {
-    const Kind kind = part->node.kind;
-    const bool plain = kind == Kind::number || kind == Kind::group ||
-                       (kind == Kind::reference && !part->reference.range);
-    parts += plain ? 0 : 1;
+    if (part->node.kind != Kind::call) return;
+    for (const TermPointer& argument : part->parts) {
+      found = found || argument->node.kind == Kind::error;
+    }
   });
-  return parts > 2;
-}
-
-bool which_error(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_error() && engine.is_error() && several_faults(sample);
+  return found && office.is_error() && engine.is_error();
 }
 
 bool signed_truth(const Sample&, const Value& office, const Value& engine) {
@@ -63,10 +61,13 @@ bool odd_first_period(const Sample& sample, const Value& office, const Value&) {
   return office.is_error() && calls(sample, {"ODDFPRICE", "ODDFYIELD"});
 }
 
+bool without_end(const Sample& sample, const Value&, const Value&) {
+  return calls(sample, {kInterval, kSimulatedInterval});
+}
+
 bool trials(const Sample& sample, const Value& office, const Value& engine) {
   return office.is_numeric() && engine.is_numeric() &&
-         calls(sample,
-               {"COM.MICROSOFT.FORECAST.ETS.CONFINT", "ORG.LIBREOFFICE.FORECAST.ETS.PI.ADD"});
+         calls(sample, {kInterval, kSimulatedInterval});
 }
 
 bool control_character(const Sample& sample, const Value& office, const Value& engine) {
@@ -81,10 +82,10 @@ bool small_chance(const Sample& sample, const Value& office, const Value& engine
 }
 
 constexpr Rule kRules[] = {
-    {"which of several errors",
-     "Both refuse; which error of several wins depends on the order in which the office's function "
-     "happens to take its arguments off the stack.",
-     which_error},
+    {"written error",
+     "An error written out as an argument shows as it is; the office answers it with Err:504, "
+     "Err:502 or another by the way each function takes ranges.",
+     written_error},
     {"signed truth",
      "The office keeps the format of a truth for -TRUE() and the like, and a file that says "
      "\"true\" "
@@ -97,6 +98,8 @@ constexpr Rule kRules[] = {
      odd_first_period},
     {"simulated interval",
      "The office finds these intervals by trials that differ from run to run.", trials},
+    {"no end", "The office looks for these intervals without end where the values fit the trend.",
+     without_end, true},
     {"control character",
      "An XML file cannot hold these characters, and the office leaves them out.",
      control_character},
