@@ -126,7 +126,7 @@ Matrix places_in(Call& call, const Area& area) {
 Matrix places_of(Call& call) {
   const Operand& given = call[1];
   const bool area = given.kind == Operand::Kind::area;
-  const bool cell = area && given.area.single();
+  const bool cell = given.is_cell();
   if (area && given.area.sheets() > 1) {
     call.fail(Code::parameters);
     return {};
