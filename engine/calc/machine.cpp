@@ -206,8 +206,10 @@ Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint
         stack_.push_back(program.constants[instruction.operand]);
         continue;
       case Step::reference: {
-        const auto area = placed(program.references[instruction.operand], here_);
+        const RelativeArea& relative = program.references[instruction.operand];
+        const auto area = placed(relative, here_);
         stack_.push_back(area ? Operand(*area) : Operand(Code::reference));
+        stack_.back().range = relative.range;
         continue;
       }
       case Step::missing:

@@ -31,6 +31,8 @@ class Criterion {
   bool matches(const Value& cell) const;
   // Whether empty cells match: then a range cannot be searched through its filled cells alone.
   bool matches_empty() const { return matches(Value()); }
+  // "=" or "<>" and nothing else.
+  bool asks_for_content() const { return only_empty_; }
   // A text with wildcards or a regular expression in it, by the document's settings.
   bool is_pattern() const { return pattern_.has_value() || broken_; }
 

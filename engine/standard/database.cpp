@@ -18,6 +18,17 @@ namespace {
 struct Condition {
   std::size_t column = 0;
   Criterion criterion;
+  bool impossible = false;
+
+  // A field without content and one that holds "" are the same to a pattern and to "=" and "<>".
+  bool meets(const Value& field) const {
+    if (impossible) return false;
+    if (criterion.is_pattern() && field.is_empty()) return criterion.matches(Value(""));
+    if (criterion.asks_for_content() && field.is_text() && field.text().empty()) {
+      return criterion.matches(Value());
+    }
+    return criterion.matches(field);
+  }
 };
 // A record must meet all conditions of one row, in any row.
 using Conditions = std::vector<std::vector<Condition>>;
@@ -31,20 +42,37 @@ std::optional<std::size_t> column_named(const Matrix& table, const Value& name) 
   return std::nullopt;
 }
 
+// What a place of the criteria looks for; nothing where it says nothing: a cell that is empty,
+// holds
+// "" or an error. Of an array the office reads the texts alone, and in an array it finds no number
+// and no "" that way.
+enum class Wish { none, some, impossible };
+Wish wish_of(const Value& wanted, bool criteria_are_array, bool table_is_array) {
+  const bool word = wanted.is_text() && !wanted.text().empty();
+  if (word || (wanted.is_numeric() && !criteria_are_array)) return Wish::some;
+  if (wanted.is_empty() || wanted.is_error()) return Wish::none;
+  return table_is_array ? Wish::impossible : Wish::none;
+}
+
 // Rows without any condition say nothing; where all are so, every record counts.
 Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criteria) {
   Conditions out;
+  const bool arrays[] = {call[2].kind == Operand::Kind::matrix,
+                         call[0].kind == Operand::Kind::matrix};
+  sheet::Settings settings = call.settings();
+  if (arrays[1]) settings.wildcards = settings.regular_expressions = false;
   for (std::size_t r = 1; r < criteria.rows(); ++r) {
     std::vector<Condition> row;
     for (std::size_t c = 0; c < criteria.columns(); ++c) {
       const Value& wanted = criteria.at(r, c);
-      if (wanted.is_empty()) continue;
+      const Wish wish = wish_of(wanted, arrays[0], arrays[1]);
+      if (wish == Wish::none) continue;
       const auto column = column_named(table, criteria.at(0, c));
-      if (!column || wanted.is_error()) {
+      if (!column) {
         call.fail(Error(Code::parameters, "a column of the criteria is not in the table", 2));
         return out;
       }
-      row.push_back({*column, Criterion::read(wanted, call.settings())});
+      row.push_back({*column, Criterion::read(wanted, settings), wish == Wish::impossible});
     }
     if (!row.empty()) out.push_back(std::move(row));
   }
@@ -63,55 +91,60 @@ bool meets(const Matrix& table, std::size_t row, const Conditions& conditions) {
   for (const std::vector<Condition>& all : conditions) {
     bool holds = true;
     for (const Condition& each : all) {
-      holds = holds && each.criterion.matches(table.at(row, each.column));
+      holds = holds && each.meets(table.at(row, each.column));
     }
     if (holds) return true;
   }
   return false;
 }
 
-// What a field before the first is answered with: it depends on whether the sheet has such a
+// What a field outside of the table is answered with: it depends on whether the sheet has such a
 // column.
-Code before_table(Call& call, double number) {
-  return call.area(0).first_column + number < 1 ? Code::parameters : Code::value;
+Code outside_table(Call& call, double number) {
+  const double column = call[0].kind == Operand::Kind::area ? call[0].area.first_column : 0;
+  return column + number < 1 || column + number > kMaxColumns ? Code::parameters : Code::value;
 }
 
-// The field's column; nothing for "the records themselves" where that is allowed.
+// The field's column; nothing for "the records themselves", a 0 that is no cell's, where that is
+// allowed.
 std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool records_allowed) {
-  if (!call.given(1)) {
-    if (!records_allowed) call.fail(Error(before_table(call, 0), "the field is left out", 1));
-    return std::nullopt;
+  const bool cell = call[1].kind == Operand::Kind::area;
+  if (call[1].kind == Operand::Kind::matrix || (cell && !call[1].is_cell())) {
+    call.fail(Error(Code::parameters, "the field is one cell or value", 1));
   }
-  const Value field = call.scalar(1);
+  Value field = call.scalar(1);
+  if (call.failed()) return std::nullopt;
+  if (cell && field.is_empty()) field = Value("");
   if (field.is_text()) {
     const auto column = column_named(table, field);
     if (!column) call.fail(Error(Code::parameters, "the table has no column of that name", 1));
     return column;
   }
   const double number = floor_as_seen(field.number());
-  if (number == 0 && records_allowed) return std::nullopt;
-  if (number < 1)
-    call.fail(Error(before_table(call, number), "the first column has the number 1", 1));
-  if (number > static_cast<double>(table.columns())) {
-    call.fail(Error(Code::value, "the table has fewer columns", 1));
+  if (number == 0 && records_allowed && !cell) return std::nullopt;
+  if (number < 1 || number > static_cast<double>(table.columns())) {
+    call.fail(Error(outside_table(call, number), "the table has no such column", 1));
   }
   return call.failed() ? std::nullopt : std::optional(static_cast<std::size_t>(number) - 1);
 }
 
-bool is_range(const Operand& operand) {
-  return operand.kind == Operand::Kind::area && operand.area.sheets() == 1;
+// One cell alone has no room for a heading and a value.
+bool is_table(const Operand& operand) {
+  return operand.kind == Operand::Kind::matrix ||
+         (operand.kind == Operand::Kind::area && operand.area.sheets() == 1 && !operand.is_cell());
 }
 
 // What stands in the field of each record that meets the criteria, one below the other; where no
 // field is given, a 1 for each such record.
 Matrix chosen(Call& call, bool records_allowed) {
   Matrix out;
-  if (!is_range(call[0]) || !is_range(call[2])) {
-    call.fail(call[0].is_error()   ? call[0].value
-              : call[2].is_error() ? call[2].value
-                                   : Value(Code::parameters));
-    return out;
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    if (call[i].is_error()) call.fail(call[i].value);
   }
+  if (!is_table(call[2])) call.fail(Code::parameters);
+  if (call[1].is_cell()) call.scalar(1);
+  if (!is_table(call[0])) call.fail(Code::parameters);
+  if (call.failed()) return out;
   const Matrix table = call.matrix(0);
   const Conditions conditions = read_conditions(call, table, call.matrix(2));
   if (call.failed()) return out;
@@ -175,18 +208,18 @@ Operand only_one(Call& call) {
 constexpr Counting kCounting = Counting::parameters;
 
 constexpr StandardFunction kFunctions[] = {
-    {"DAVERAGE", average, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DCOUNT", count, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DCOUNTA", count_values, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DGET", only_one, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DMAX", greatest, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DMIN", least, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DPRODUCT", product, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DSTDEV", deviation, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DSTDEVP", deviation_p, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DSUM", sum, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DVAR", variance, 3, 3, "rvr", Group::small, false, 1, kCounting},
-    {"DVARP", variance_p, 3, 3, "rvr", Group::small, false, 1, kCounting},
+    {"DAVERAGE", average, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DCOUNT", count, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DCOUNTA", count_values, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DGET", only_one, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DMAX", greatest, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DMIN", least, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DPRODUCT", product, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DSTDEV", deviation, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DSTDEVP", deviation_p, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DSUM", sum, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DVAR", variance, 3, 3, "r", Group::small, false, 1, kCounting},
+    {"DVARP", variance_p, 3, 3, "r", Group::small, false, 1, kCounting},
 };
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/collation.hpp"
 #include "engine/standard/criteria.hpp"
+#include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 
 namespace loftledger::standard {
@@ -18,7 +19,7 @@ enum class Wanted { equal, at_most, at_least };
 // The cells with content of one row or column of a sheet, in order; runs of numbers are not copied.
 class Keys {
  public:
-  Keys(Cells& cells, const Area& line) : vertical_(line.columns() == 1) {
+  Keys(Cells& cells, const Area& line, bool vertical) : vertical_(vertical) {
     first_ = vertical_ ? line.first_row : line.first_column;
     cells.each(
         line,
@@ -148,7 +149,11 @@ std::size_t last_equal(const Keys& keys, const Query& query, std::size_t rank) {
 // The last cell of a sorted line that is no further than what is sought, or the last of the equal
 // ones. Goes cell by cell and stops at the first that lies beyond, sorted or not; what matches a
 // pattern is looked for beyond that, too.
-std::optional<std::size_t> find_sorted_rank(const Keys& keys, const Query& query, bool ascending) {
+struct SortedHit {
+  std::optional<std::size_t> rank;
+  bool at_end = false;  // no cell lies beyond what is sought
+};
+SortedHit find_sorted_rank(const Keys& keys, const Query& query, bool ascending) {
   const auto beyond = [&](const Value& cell) {
     const int order = query.compare(cell);
     return ascending ? order > 0 : order < 0;
@@ -162,7 +167,7 @@ std::optional<std::size_t> find_sorted_rank(const Keys& keys, const Query& query
   std::size_t rank = 0;
   if (keys.vertical() && !query.pattern()) {
     if (heading(0)) ++rank;
-    if (rank == keys.size()) return std::nullopt;
+    if (rank == keys.size()) return {};
     rank = halved(keys, query, ascending, rank);
   }
   std::optional<std::size_t> found;
@@ -175,7 +180,7 @@ std::optional<std::size_t> find_sorted_rank(const Keys& keys, const Query& query
       continue;
     }
     if (!cell.is_error() && cell.is_text() == query.text()) {
-      if (query.equals(cell)) return last_equal(keys, query, rank);
+      if (query.equals(cell)) return {last_equal(keys, query, rank)};
       if (!beyond(cell)) {
         found = rank;
         continue;
@@ -184,18 +189,39 @@ std::optional<std::size_t> find_sorted_rank(const Keys& keys, const Query& query
     }
     break;
   }
+  const bool at_end = rank == keys.size();
   for (; query.pattern() && rank < keys.size(); ++rank) {
-    if (query.equals(keys.at(rank))) return last_equal(keys, query, rank);
+    if (query.equals(keys.at(rank))) return {last_equal(keys, query, rank)};
   }
-  return found;
+  return {found, at_end};
 }
 
-std::optional<std::size_t> find_sorted(const Keys& keys, const Query& query, bool ascending) {
+// Where no cell of a row lies beyond what is sought, the office looks at the cell before the one it
+// found, even outside of the row's range, and answers only if that one would do as well.
+bool holds_before(Cells& cells, const Area& row, std::size_t place, const Query& query,
+                  bool ascending) {
+  CellAddress before = row.first();
+  before.column += static_cast<std::int32_t>(place) - 1;
+  if (before.column < 0) return row.last_column == 0;
+  const Value cell = cells.at(before);
+  if (cell.is_empty() || cell.is_error() || cell.is_text() != query.text()) return false;
+  const int order = query.compare(cell);
+  return ascending ? order <= 0 : order >= 0;
+}
+
+std::optional<std::size_t> find_sorted(Cells& cells, const Area& line, bool vertical,
+                                       const Query& query, bool ascending) {
+  const Keys keys(cells, line, vertical);
   if (keys.size() == 0) return std::nullopt;
-  const auto found = find_sorted_rank(keys, query, ascending);
-  // A number among texts is no answer.
-  if (!found || (query.text() && !keys.at(*found).is_text())) return std::nullopt;
-  return keys.place_of(*found);
+  const SortedHit hit = find_sorted_rank(keys, query, ascending);
+  if (!hit.rank) return std::nullopt;
+  const std::size_t place = keys.place_of(*hit.rank);
+  if (!vertical && hit.at_end && !query.pattern()) {
+    if (!holds_before(cells, line, place, query, ascending)) return std::nullopt;
+  } else if (query.text() && !keys.at(*hit.rank).is_text()) {
+    return std::nullopt;  // a number among texts is no answer
+  }
+  return place;
 }
 
 std::optional<std::size_t> find_equal(Cells& cells, const Area& line, const Query& query) {
@@ -224,10 +250,10 @@ std::optional<std::size_t> find_equal(Cells& cells, const Area& line, const Quer
   return found;
 }
 
-std::optional<std::size_t> find_in_cells(Cells& cells, const Area& line, const Query& query,
-                                         Wanted wanted) {
+std::optional<std::size_t> find_in_cells(Cells& cells, const Area& line, bool vertical,
+                                         const Query& query, Wanted wanted) {
   if (wanted == Wanted::equal) return find_equal(cells, line, query);
-  return find_sorted(Keys(cells, line), query, wanted == Wanted::at_most);
+  return find_sorted(cells, line, vertical, query, wanted == Wanted::at_most);
 }
 
 // --- Arrays: a text is a text, without wildcards
@@ -331,7 +357,7 @@ Operand match(Call& call) {
   if (call[1].kind == Operand::Kind::area) {
     const Area& area = call[1].area;
     if ((area.rows() > 1 && area.columns() > 1) || area.sheets() > 1) return Code::parameters;
-    found = find_in_cells(call.cells(), area, query, wanted);
+    found = find_in_cells(call.cells(), area, area.columns() == 1, query, wanted);
   } else if (call[1].kind == Operand::Kind::matrix) {
     const Matrix& matrix = *call[1].matrix;
     if (matrix.rows() > 1 && matrix.columns() > 1) return Code::parameters;
@@ -361,8 +387,8 @@ Operand table_lookup(Call& call, bool vertical) {
     if (outside(vertical ? area.columns() : area.rows())) return no_index;
     Area line = area;
     (vertical ? line.last_column : line.last_row) = vertical ? line.first_column : line.first_row;
-    const auto found =
-        find_in_cells(call.cells(), line, query, sorted ? Wanted::at_most : Wanted::equal);
+    const auto found = find_in_cells(call.cells(), line, vertical, query,
+                                     sorted ? Wanted::at_most : Wanted::equal);
     if (!found) return none_found(call);
     CellAddress cell = area.first();
     cell.row += static_cast<std::int32_t>(vertical ? static_cast<std::int64_t>(*found) : index);
@@ -427,7 +453,8 @@ std::optional<std::size_t> find_among_errors(const Line& line, const Query& quer
   if (!found) return std::nullopt;
   // The last element but one gives way to the last where that is not beyond, in order or not.
   if (*found + 2 == clean.size() && order_of(clean.back(), query) <= 0) ++*found;
-  if (clean[*found].is_empty()) return std::nullopt;
+  const Value& there = clean[*found];
+  if (there.is_empty() || (query.text() && !there.is_text())) return std::nullopt;
   return places[*found];
 }
 
@@ -445,7 +472,7 @@ Operand lookup(Call& call) {
     const bool vertical = area.rows() >= area.columns();
     Area line = area;
     (vertical ? line.last_column : line.last_row) = vertical ? line.first_column : line.first_row;
-    const auto found = find_in_cells(call.cells(), line, query, Wanted::at_most);
+    const auto found = find_in_cells(call.cells(), line, vertical, query, Wanted::at_most);
     if (!found) return none_found(call);
     if (separate) return result_at(call, 2, *found, vertical);
     const auto distance = static_cast<std::int32_t>(*found);
@@ -454,7 +481,7 @@ Operand lookup(Call& call) {
   }
   if (call[1].is_error()) return call[1];
   if (call[1].is_reference()) return Code::parameters;
-  const Matrix matrix = call.matrix(1);
+  const Matrix matrix = matrix_or_zero(call, 1);
   const bool vertical = matrix.rows() >= matrix.columns();
   const auto found = find_among_errors(vertical ? column_of(matrix, 0) : row_of(matrix, 0), query);
   if (!found) return none_found(call);

@@ -22,6 +22,7 @@ struct Operand {
   Kind kind = Kind::value;
   Value value;
   Area area;
+  bool range = false;  // the area was written with two corners: A1:A1 is no A1
   std::shared_ptr<const std::vector<Area>> areas;
   std::shared_ptr<const Matrix> matrix;
 
@@ -40,6 +41,8 @@ struct Operand {
   static Operand truth(bool b) { return Operand(Value::boolean(b)); }
   static Operand text(std::string s) { return Operand(Value(std::move(s))); }
 
+  // A reference to one cell, written as one.
+  bool is_cell() const { return kind == Kind::area && !range && area.single(); }
   bool is_reference() const { return kind == Kind::area || kind == Kind::areas; }
   bool is_error() const { return kind == Kind::value && value.is_error(); }
 };

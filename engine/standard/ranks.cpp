@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <span>
@@ -94,27 +95,75 @@ std::optional<double> at_place(std::vector<double>& numbers, double place, bool 
   return numbers[static_cast<std::size_t>(index)];
 }
 
+// The places of a range that is read as it stands. It must hold nothing but numbers; an error that
+// comes first of all counts as place 0, and any later one decides.
+Matrix places_in(Call& call, const Area& area) {
+  std::vector<double> places;  // column by column
+  call.cells().each(
+      area,
+      [&](CellAddress, std::span<const double> block) {
+        places.insert(places.end(), block.begin(), block.end());
+        return true;
+      },
+      [&](CellAddress, const Value& value) {
+        if (value.is_error() && !places.empty()) call.fail(value);
+        if (value.is_error() || value.is_numeric()) places.push_back(value.number());
+        return !call.failed();
+      });
+  if (static_cast<std::int64_t>(places.size()) != area.rows() * area.columns()) {
+    call.fail(Code::value);
+  }
+  if (call.failed()) return {};
+  Matrix out(static_cast<std::size_t>(area.rows()), static_cast<std::size_t>(area.columns()));
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    out.at(i % out.rows(), i / out.rows()) = places[i];
+  }
+  return out;
+}
+
+// The places that are asked for: one, a range of nothing but numbers, or an array, in which what is
+// no number is answered with #VALUE! in its place.
+Matrix places_of(Call& call) {
+  const Operand& given = call[1];
+  const bool area = given.kind == Operand::Kind::area;
+  const bool cell = given.is_cell();
+  if (area && given.area.sheets() > 1) {
+    call.fail(Code::parameters);
+    return {};
+  }
+  if (area && !cell && !call.array_mode()) return places_in(call, given.area);
+  if ((area && !cell) || given.kind == Operand::Kind::matrix) {
+    Matrix out = call.matrix(1);
+    for (Value& place : out.cells()) {
+      if (!place.is_numeric() && !place.is_error()) place = Value(Code::value);
+    }
+    return out;
+  }
+  const Value place = call.scalar(1);
+  if (cell && !place.is_numeric()) call.fail(Code::value);
+  if (place.is_text()) call.fail(Code::parameters);
+  return Matrix(1, 1, place);
+}
+
 // A place that there is not is Err:502 among several places, #VALUE! by itself.
 Operand nth(Call& call, bool from_top) {
+  if (call[0].is_error()) return call[0];
+  const Matrix places = places_of(call);
+  if (call.failed()) return call.failure();
   std::vector<double> numbers = numbers_of(call, 0, kStrict);
-  const bool several = shape_of(call[1]) != Shape{};
-  const Matrix places = several ? call.matrix(1) : Matrix(1, 1, call.scalar(1));
-  for (const Value& place : places.cells()) {
-    if (place.is_text()) call.fail(several ? Code::value : Code::parameters);
-  }
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::value;
+  const bool several = places.size() > 1;
   Matrix out(places.rows(), places.columns());
   for (std::size_t i = 0; i < places.size(); ++i) {
     const Value& place = places.cells()[i];
-    const auto found = at_place(numbers, std::floor(place.number()), from_top);
+    const auto found = at_place(numbers, floor_as_seen(place.number()), from_top);
     if (place.is_error()) {
       out.cells()[i] = place;
     } else if (found) {
       out.cells()[i] = *found;
     } else {
-      const bool value = !several || place.is_empty();
-      out.cells()[i] = Error(value ? Code::value : Code::argument,
+      out.cells()[i] = Error(several ? Code::argument : Code::value,
                              "the place must be from 1 to the count of the numbers", 1);
     }
   }
@@ -242,8 +291,8 @@ constexpr StandardFunction kFunctions[] = {
     {"MODE", mode, 1, -1, "r", Group::medium},
     {"COM.MICROSOFT.MODE.SNGL", first_mode, 1, -1, "r"},
     {"COM.MICROSOFT.MODE.MULT", all_modes, 1, -1, "a"},
-    {"LARGE", nth_largest, 2, 2, "ra", Group::medium},
-    {"SMALL", nth_smallest, 2, 2, "ra", Group::medium},
+    {"LARGE", nth_largest, 2, 2, "r", Group::medium},
+    {"SMALL", nth_smallest, 2, 2, "r", Group::medium},
     {"RANK", rank_first, 2, 3, "vrv", Group::medium},
     {"COM.MICROSOFT.RANK.EQ", rank_first, 2, 3, "vrv"},
     {"COM.MICROSOFT.RANK.AVG", rank_average, 2, 3, "vrv"},

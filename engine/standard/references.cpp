@@ -66,14 +66,14 @@ Operand index(Call& call) {
   const Operand& operand = call[0];
   const std::int64_t number = call.count() > 3 ? call.whole(3) : 1;
   if (call.failed()) return call.failure();
+  const std::size_t areas = operand.kind == Operand::Kind::areas ? operand.areas->size() : 1;
+  if (!operand.is_error() && (number < 1 || number > static_cast<std::int64_t>(areas))) {
+    return Error(number < 1 ? Code::argument : Code::reference, "INDEX: there is no such area", 3);
+  }
   switch (operand.kind) {
     case Operand::Kind::area:
-      if (number != 1) return Code::reference;
       return index_area(call, operand.area);
     case Operand::Kind::areas:
-      if (number < 1 || number > static_cast<std::int64_t>(operand.areas->size())) {
-        return Error(Code::reference, "INDEX: there is no such area", 3);
-      }
       return index_area(call, (*operand.areas)[static_cast<std::size_t>(number - 1)]);
     case Operand::Kind::matrix:
       return index_matrix(call, *operand.matrix);

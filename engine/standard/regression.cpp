@@ -38,8 +38,10 @@ struct Fit {
 // An argument of numbers only, or Err:502; among numbers an error goes on.
 std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index) {
   const Operand& given = call[index];
-  const bool single = given.kind == Operand::Kind::value && !given.is_error();
-  const Matrix values = single ? Matrix(1, 1, given.value) : call.matrix(index);
+  if (given.kind == Operand::Kind::areas) call.fail(Code::argument);
+  if (given.kind == Operand::Kind::area && given.area.sheets() > 1) call.fail(Code::parameters);
+  if (call.failed()) return std::nullopt;
+  const Matrix values = matrix_or_zero(call, index);
   for (const Value& value : values.cells()) {
     if (!value.is_numeric() && !value.is_error()) call.fail(Code::argument);
   }
@@ -82,12 +84,20 @@ NumberMatrix observations(const NumberMatrix& x, Layout layout) {
   return out;
 }
 
-// Reads known y (argument 0), known x (argument 1) and whether there is a constant.
-std::optional<Problem> read_problem(Call& call, std::size_t constant_index, bool logarithmic) {
-  const bool has_constant = !call.given(constant_index) || call.truth(constant_index);
+// Whether an argument is a number other than 0. What cannot be one says no, and is no error: the
+// office forgets it once there is a table to show.
+bool says_yes(Call& call, std::size_t index) {
+  const Value number = to_number(call[index].value, call.settings());
+  return number.number() != 0;
+}
+
+// Reads known y (argument 0) and known x (argument 1).
+std::optional<Problem> read_problem(Call& call, bool has_constant, bool logarithmic) {
   const auto y = only_numbers(call, 0);
   if (!y) return std::nullopt;
-  std::optional<NumberMatrix> x = call.given(1) ? only_numbers(call, 1) : counted(*y);
+  // Several areas are no array: the office goes on as if they had been left out.
+  const bool known = call.given(1) && call[1].kind != Operand::Kind::areas;
+  std::optional<NumberMatrix> x = known ? only_numbers(call, 1) : counted(*y);
   if (!x) return std::nullopt;
   Problem out;
   out.constant = has_constant;
@@ -250,8 +260,8 @@ std::optional<Fit> fit_line(Call& call, const Problem& problem) {
 // The table of LINEST: the slopes from the last variable to the first, then the constant; their
 // errors; and the quality of the fit.
 Operand coefficients(Call& call, bool logarithmic) {
-  const bool full = call.truth(3, false);
-  const auto problem = read_problem(call, 2, logarithmic);
+  const bool full = call.count() > 3 && says_yes(call, 3);
+  const auto problem = read_problem(call, !call.given(2) || says_yes(call, 2), logarithmic);
   if (!problem || call.failed()) return call.failure();
   const auto fit = fit_line(call, *problem);
   if (!fit) return call.failure();
@@ -282,7 +292,8 @@ Operand exponential_estimate(Call& call) { return coefficients(call, true); }
 
 // The fitted y at new x (argument 2), or at the known ones.
 Operand fitted(Call& call, bool logarithmic) {
-  const auto problem = read_problem(call, 3, logarithmic);
+  const bool has_constant = !call.given(3) || call.truth(3);
+  const auto problem = read_problem(call, has_constant, logarithmic);
   if (!problem || call.failed()) return call.failure();
   const auto fit = fit_line(call, *problem);
   if (!fit) return call.failure();

@@ -1,5 +1,6 @@
 // SUBTOTAL and AGGREGATE: other functions, over the cells that are left when hidden rows, errors or
 // other totals are passed over (OpenFormula 6.16.60).
+#include <algorithm>
 #include <array>
 #include <memory>
 #include <string_view>
@@ -98,12 +99,19 @@ constexpr std::array<std::string_view, 19> kTotals = {
 };
 constexpr double kSubtotals = 11;  // the first of them are those of SUBTOTAL
 
+bool sums_up(double number) {
+  constexpr double kThese[] = {1, 2, 3, 6, 9};
+  return std::ranges::count(kThese, number) > 0;
+}
+
 // The total with that number over the arguments from `first` on.
 Operand total(Call& call, double number, std::size_t first, Passing passing) {
   VisibleCells visible(call.cells(), passing);
   std::vector<Operand> arguments;
   for (std::size_t i = first; i < call.count(); ++i) {
-    arguments.push_back(call[i]);
+    // An error that is no cell's is passed over by the plain totals only.
+    const bool passed = visible.passed_over(call[i].value) && sums_up(number);
+    arguments.push_back(passed ? Operand(Value()) : call[i]);
     if (call[i].kind != Operand::Kind::matrix || !passing.errors) continue;
     Matrix matrix = *call[i].matrix;
     for (Value& value : matrix.cells()) {
@@ -114,6 +122,9 @@ Operand total(Call& call, double number, std::size_t first, Passing passing) {
   const StandardFunction* function = find_function(kTotals[static_cast<std::size_t>(number) - 1]);
   if (function == nullptr) return Code::internal;
   if (arguments.size() < static_cast<std::size_t>(function->least)) return Code::missing_argument;
+  if (function->most >= 0 && arguments.size() > static_cast<std::size_t>(function->most)) {
+    return Code::parameters;
+  }
   Call inner(*function, arguments, visible, call.here(), call.array_mode());
   return function->body(inner);
 }
@@ -136,7 +147,7 @@ Operand subtotal(Call& call) {
 Operand aggregate(Call& call) {
   const double number = floor_as_seen(call.number(0));
   const double option = floor_as_seen(call.number(1));
-  if (call.failed()) return call.failure();
+  if (call.failed()) return Error(Code::argument, "AGGREGATE: an option is no number");
   if (number < 1 || number > static_cast<double>(kTotals.size())) {
     return Error(Code::argument, "AGGREGATE: the number of the function must be from 1 to 19", 0);
   }
@@ -151,7 +162,7 @@ Operand aggregate(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"SUBTOTAL", subtotal, 2, -1, "vr", Group::medium},
-    meeting_errors({"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "vva"}),
+    meeting_errors({"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "eea"}),
 };
 
 }  // namespace
