@@ -38,6 +38,7 @@ constexpr std::array kRows{
     Row{Code::name, "#NAME?", "a name is not known"},
     Row{Code::division, "#DIV/0!", "a division by zero"},
     Row{Code::nested_array, "Err:533", "an array inside an array is not allowed"},
+    Row{Code::array_size, "Err:538", "an array is too large"},
     Row{Code::array_content, "Err:539", "an inline array is uneven or holds more than constants"},
     Row{Code::not_available, "#N/A", "a value is not available"},
 };

@@ -38,6 +38,7 @@ enum class Code : std::uint16_t {
   name = 525,
   division = 532,
   nested_array = 533,
+  array_size = 538,
   array_content = 539,
   not_available = 32767,
 };

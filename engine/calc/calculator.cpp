@@ -405,7 +405,7 @@ void Calculator::compute(Node& node, std::int32_t unit) {
   const CellAddress here{node.sheet, node.first_row + unit, node.column};
   ++calculated_;
   if (node.is_matrix) {
-    const Matrix matrix = machine_.matrix(*node.program, here);
+    const Matrix matrix = machine_.matrix(*node.program, here, {node.rows, node.columns});
     if (!stop_) store_matrix(node, matrix);
     return;
   }
@@ -527,7 +527,7 @@ Operand Calculator::evaluate(const formula::Tree& tree, CellAddress from) {
 Matrix Calculator::evaluate_matrix(const formula::Tree& tree, CellAddress from) {
   const Program program = compile(workbook_, tree, from, from.sheet, false);
   Machine machine(*this, stop_);
-  return machine.matrix(program, from);
+  return machine.matrix(program, from, {});
 }
 
 std::vector<CellError> Calculator::errors() const {

@@ -90,9 +90,8 @@ Operand intersected(const Operand& a, const Operand& b) {
 
 namespace {
 
-bool compares_or_joins(Operator op) {
+bool compares(Operator op) {
   switch (op) {
-    case Operator::concatenate:
     case Operator::equal:
     case Operator::unequal:
     case Operator::less:
@@ -131,7 +130,7 @@ Value shown_result(Value value) {
 
 bool Machine::spreads(const Operand& operand, bool array) {
   return operand.kind == Operand::Kind::matrix ||
-         (array && operand.kind == Operand::Kind::area && !operand.area.single());
+         (array && operand.kind == Operand::Kind::area && !operand.is_cell());
 }
 
 Value Machine::as_value(const Operand& operand) { return standard::single(operand, cells_, here_); }
@@ -180,18 +179,23 @@ Operand Machine::run(const Program& program, CellAddress here) {
   parts_ = 0;
   met_ = 0;
   ended_ = false;
-  return run_part(program, 0, static_cast<std::uint32_t>(program.code.size()));
+  Operand result = run_part(program, 0, static_cast<std::uint32_t>(program.code.size()));
+  if (result.kind == Operand::Kind::areas) return Error(Code::value, "several ranges are no value");
+  if (result.kind != Operand::Kind::missing || !passed_on_) return result;
+  return Error(Code::no_operand, "the value that the formula comes to is left out");
 }
 
 Value Machine::value(const Program& program, CellAddress here) {
-  const Operand operand = whole_result(program, here);
+  const Operand operand = run(program, here);
   return stop_ ? Value() : shown_result(as_value(operand));
 }
 
-Matrix Machine::matrix(const Program& program, CellAddress here) {
-  const Operand operand = whole_result(program, here);
+Matrix Machine::matrix(const Program& program, CellAddress here, standard::Extent extent) {
+  extent_ = extent;
+  const Operand operand = run(program, here);
   if (stop_) return Matrix(1, 1);
   Matrix out = as_matrix(operand);
+  extent_ = {};
   if (out.empty()) out = Matrix(1, 1);
   for (Value& value : out.cells()) value = shown_result(std::move(value));
   return out;
@@ -256,18 +260,10 @@ Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint
   return result;
 }
 
-Operand Machine::whole_result(const Program& program, CellAddress here) {
-  Operand result = run(program, here);
-  if (result.kind == Operand::Kind::areas) {
-    return Error(Code::value, "several ranges are no value");
-  }
-  if (result.kind != Operand::Kind::missing || !passed_on_) return result;
-  return Error(Code::no_operand, "the value that the formula comes to is left out");
-}
-
 void Machine::look_for_end(const Program& program, const Instruction& instruction) {
   passed_on_ = true;
   if (instruction.meets_errors) ++met_;
+  if (instruction.step == Step::error_branch) return;
   // Each element of an array of branches ends by itself.
   if (parts_ == 0 && met_ >= program.meeting_errors && !stack_.empty()) {
     ended_ = stack_.back().is_error();
@@ -325,10 +321,9 @@ void Machine::infix(const Instruction& instruction) {
     stack_.emplace_back(std::move(result));
     return;
   }
-  // Outside array mode a range beside an inline array is one value still.
+  // Outside array mode a range beside an inline array is one value still, but in comparisons.
   const auto operand = [&](const Operand& each) {
-    const bool one =
-        !instruction.array && each.kind == Operand::Kind::area && each.area.sheets() == 1;
+    const bool one = !instruction.array && !compares(instruction.op) && each.is_reference();
     return one ? Matrix(1, 1, as_value(each)) : as_matrix(each);
   };
   const Matrix x = operand(a);
@@ -354,7 +349,8 @@ void Machine::infix(const Instruction& instruction) {
 Value Machine::error_that_shows(Operator op, const Operand& a, const Value& x, const Operand& b,
                                 const Value& y, Value otherwise) const {
   const auto failing = [&](const Value& value) {
-    return compares_or_joins(op) ? value : standard::to_number(value, cells_.settings());
+    const bool as_it_is = compares(op) || op == Operator::concatenate;
+    return as_it_is ? value : standard::to_number(value, cells_.settings());
   };
   const Value left = failing(x);
   const Value right = failing(y);
@@ -405,7 +401,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     result = *ending;
   } else if (spread.empty()) {
     standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
-                        instruction.array);
+                        instruction.array, extent_);
     result = call.run();
   } else {
     Matrix out(rows, columns);
@@ -414,7 +410,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     for (std::size_t r = 0; r < rows && !stop_; ++r) {
       for (std::size_t c = 0; c < columns && !stop_; ++c) {
         for (const auto& [index, matrix] : spread) arguments[index] = repeated(matrix, r, c);
-        standard::Call call(f, arguments, cells_, here_, instruction.array);
+        standard::Call call(f, arguments, cells_, here_, instruction.array, extent_);
         out.at(r, c) = as_value(call.run());
       }
     }

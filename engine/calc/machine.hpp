@@ -14,18 +14,16 @@ class Machine {
   // means nothing (a cell was read that is still to be calculated).
   Machine(standard::Cells& cells, const bool& stop) : cells_(cells), stop_(stop) {}
 
-  // What the formula yields, references not yet read.
+  // What the formula yields, references not yet read. A call may not come to an argument that was
+  // left out; a branch of IF or CHOOSE that is left out is an empty value, as the office has it.
   standard::Operand run(const Program& program, CellAddress here);
 
   // The single value that the cell shows.
   Value value(const Program& program, CellAddress here);
-  // The array that a matrix formula spreads.
-  Matrix matrix(const Program& program, CellAddress here);
+  // The array that a matrix formula spreads over so many rows and columns.
+  Matrix matrix(const Program& program, CellAddress here, standard::Extent extent);
 
  private:
-  // The same, but that a call may not come to an argument that was left out.
-  // A branch of IF or CHOOSE that is left out is an empty value, as the office has it.
-  standard::Operand whole_result(const Program& program, CellAddress here);
   // After a step: an error that the formula itself came to ends it where no call that looks at
   // errors is left.
   void look_for_end(const Program& program, const Instruction& instruction);
@@ -58,6 +56,7 @@ class Machine {
   standard::Cells& cells_;
   const bool& stop_;
   CellAddress here_;
+  standard::Extent extent_;
   std::vector<standard::Operand> stack_;
   int parts_ = 0;           // of arrays of branches, one in another
   std::uint32_t met_ = 0;   // calls so far that look at errors

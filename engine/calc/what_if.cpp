@@ -108,7 +108,7 @@ void WhatIf::compute(const Calculator::Node& node, CellAddress address) {
     return;
   }
   const CellAddress first{node.sheet, node.first_row, node.column};
-  const Matrix matrix = machine_.matrix(*node.program, first);
+  const Matrix matrix = machine_.matrix(*node.program, first, {node.rows, node.columns});
   if (stop_) return;
   for (std::int32_t r = 0; r < node.rows; ++r) {
     for (std::int32_t c = 0; c < node.columns; ++c) {

@@ -16,15 +16,22 @@ namespace loftledger::standard {
 
 struct StandardFunction;
 
+// How many rows and columns an array formula fills.
+struct Extent {
+  std::int32_t rows = 1;
+  std::int32_t columns = 1;
+};
+
 class Call {
  public:
   Call(const StandardFunction& function, std::span<const Operand> arguments, Cells& cells,
-       CellAddress here, bool array_mode)
+       CellAddress here, bool array_mode, Extent extent = {})
       : function_(function),
         arguments_(arguments),
         cells_(cells),
         here_(here),
-        array_mode_(array_mode) {}
+        array_mode_(array_mode),
+        extent_(extent) {}
 
   const StandardFunction& function() const { return function_; }
   std::string_view name() const;
@@ -35,6 +42,8 @@ class Call {
   CellAddress here() const { return here_; }
   // True inside an array formula or an argument that is evaluated as one.
   bool array_mode() const { return array_mode_; }
+  // Of the array formula that the call stands in; one cell for any other.
+  Extent extent() const { return extent_; }
 
   // Whether the argument is there at all: not past the end, and not left out between separators.
   bool given(std::size_t index) const {
@@ -95,6 +104,7 @@ class Call {
   Cells& cells_;
   CellAddress here_;
   bool array_mode_;
+  Extent extent_;
   Value error_;
   // The argument it came from, where that should have been a number.
   std::optional<std::size_t> number_argument_;

@@ -142,16 +142,18 @@ Operand week_number(Call& call) {
   return static_cast<double>(week_of_year(day, first, iso));
 }
 
-Operand iso_week_number(Call& call) {
-  return call.finish(week_of_year(day_argument(call, 0), kMonday, true));
-}
-
 // As older versions of the office count: four days make a week, and it begins on Sunday with mode
 // 1, else on Monday.
 Operand old_week_number(Call& call) {
   const std::int64_t day = day_argument(call, 0);
   const std::int64_t mode = call.whole(1);
   return call.finish(week_of_year(day, mode == 1 ? kSunday : kMonday, true));
+}
+
+// With a mode, as a file of such a version has it.
+Operand iso_week_number(Call& call) {
+  if (call.count() > 1) return old_week_number(call);
+  return call.finish(week_of_year(day_argument(call, 0), kMonday, true));
 }
 
 // --- Months on
@@ -219,7 +221,7 @@ constexpr StandardFunction kFunctions[] = {
     {"EDATE", edate, 2, 2, "n", Group::large, false, 1, Counting::addin},
     {"EOMONTH", eomonth, 2, 2, "n", Group::medium, false, 1, Counting::addin},
     {"HOUR", hour, 1, 1, "v", Group::small},
-    {"ISOWEEKNUM", iso_week_number, 1, 1, "v", Group::medium, false, 1, Counting::at_call},
+    {"ISOWEEKNUM", iso_week_number, 1, 2, "v", Group::medium, false, 1, Counting::at_call},
     {"MINUTE", minute, 1, 1, "v", Group::small},
     {"MONTH", month, 1, 1, "v", Group::small},
     {"NOW", now, 0, 0, "", Group::small, true, 1, Counting::usual, Varies::by_clock},

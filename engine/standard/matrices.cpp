@@ -141,7 +141,8 @@ Operand unit(Call& call) {
   const double size = std::floor(call.number(0));
   if (call.failed()) return call.failure();
   constexpr double kLargest = 4096;
-  if (size < 1 || size > kLargest) return Code::argument;
+  if (size < 1) return Code::argument;
+  if (size > kLargest) return Code::array_size;
   const auto n = static_cast<std::size_t>(size);
   Matrix out(n, n, 0.0);
   for (std::size_t i = 0; i < n; ++i) out.at(i, i) = 1.0;

@@ -54,7 +54,11 @@ Operand index_matrix(Call& call, const Matrix& matrix) {
   const std::size_t column = pick.column > 0 ? static_cast<std::size_t>(pick.column - 1) : 0;
   const std::size_t rows = pick.row > 0 ? 1 : matrix.rows();
   const std::size_t columns = pick.column > 0 ? 1 : matrix.columns();
-  if (rows == 1 && columns == 1) return matrix.at(row, column);
+  if (rows == 1 && columns == 1) {
+    // What an array leaves out is the empty text here.
+    const Value& found = matrix.at(row, column);
+    return found.is_empty() ? Operand::text("") : Operand(found);
+  }
   Matrix out(rows, columns);
   for (std::size_t r = 0; r < rows; ++r) {
     for (std::size_t c = 0; c < columns; ++c) out.at(r, c) = matrix.at(row + r, column + c);
@@ -219,21 +223,23 @@ Operand address(Call& call) {
 
 // --- Rows, columns, areas
 
-// The number of the first row or column; in array mode, all of them.
+// The numbers of the rows or columns of a range, or of the cells that the formula fills.
 Operand numbers_of(Call& call, bool rows) {
-  if (call.count() == 0) return (rows ? call.here().row : call.here().column) + 1.0;
-  if (call[0].kind != Operand::Kind::area) {
-    return call[0].is_error() ? call[0] : Operand(Code::parameters);
+  std::int64_t first = rows ? call.here().row : call.here().column;
+  std::int64_t count = rows ? call.extent().rows : call.extent().columns;
+  if (call.count() > 0) {
+    if (call[0].kind != Operand::Kind::area) {
+      return call[0].is_error() ? call[0] : Operand(Code::parameters);
+    }
+    const Area& area = call[0].area;
+    first = rows ? area.first_row : area.first_column;
+    count = rows ? area.rows() : area.columns();
   }
-  const Area& area = call[0].area;
-  const std::int32_t first = rows ? area.first_row : area.first_column;
-  const std::int64_t count = rows ? area.rows() : area.columns();
-  if (!call.array_mode() || count == 1) return first + 1.0;
+  if (count == 1) return static_cast<double>(first) + 1;
   const auto size = static_cast<std::size_t>(count);
   Matrix out(rows ? size : 1, rows ? 1 : size);
-  for (std::size_t i = 0; i < size; ++i) {
-    out.cells()[i] = Value(first + 1.0 + static_cast<double>(i));
-  }
+  for (std::size_t i = 0; i < size; ++i)
+    out.cells()[i] = Value(static_cast<double>(first) + 1 + static_cast<double>(i));
   return out;
 }
 
@@ -280,7 +286,12 @@ Operand transpose(Call& call) {
 Operand hyperlink(Call& call) {
   const std::string address_text = call.text(0);
   const Value label = call.given(1) ? call.scalar(1) : Value(address_text);
-  return call.failed() ? call.failure() : Operand(label);
+  if (call.failed()) return call.failure();
+  // In an array formula the address stands below.
+  if (call.extent().rows * call.extent().columns == 1) return label;
+  Matrix out(2, 1, label);
+  out.at(1, 0) = Value(address_text);
+  return out;
 }
 
 // Pivot tables are none of the engine's: whatever is asked of one is not there.

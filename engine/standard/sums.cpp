@@ -222,6 +222,10 @@ void multiply_in(Call& call, const Operand& operand, Shape shape, std::vector<do
 Operand sum_of_products(Call& call) {
   for (std::size_t i = 0; i < call.count(); ++i) {
     if (call[i].is_error()) return call[i];
+    if (call[i].is_cell()) {
+      Value value = call.cells().at(call[i].area.first());
+      if (value.is_error()) return value;
+    }
     if (call[i].kind == Operand::Kind::areas ||
         (call[i].kind == Operand::Kind::area && call[i].area.sheets() > 1)) {
       return Code::parameters;
