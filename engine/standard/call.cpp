@@ -191,14 +191,16 @@ std::string Call::text(std::size_t index, std::string_view otherwise) {
 Matrix Call::matrix(std::size_t index) {
   if (index >= count()) return Matrix(1, 1);
   const Operand& operand = arguments_[index];
+  const bool addin = function_.counting == Counting::addin;
   switch (operand.kind) {
     case Operand::Kind::matrix:
       return *operand.matrix;
     case Operand::Kind::area:
+      if (operand.area.sheets() > 1 && !addin) fail(Code::parameters);
       return read_area(operand.area, cells_);
     case Operand::Kind::areas:
       if (operand.areas->size() == 1) return read_area(operand.areas->front(), cells_);
-      fail(Code::parameters);
+      fail(addin ? Code::parameters : Code::argument);
       return Matrix(1, 1);
     case Operand::Kind::value:
       if (operand.value.is_error()) fail(operand.value);
@@ -207,6 +209,22 @@ Matrix Call::matrix(std::size_t index) {
       break;
   }
   return Matrix(1, 1);
+}
+
+std::vector<Matrix> Call::matrices(std::size_t index) {
+  const Operand& operand = arguments_[index];
+  std::vector<Area> areas;
+  if (operand.kind == Operand::Kind::area) areas = {operand.area};
+  if (operand.kind == Operand::Kind::areas) areas = *operand.areas;
+  if (areas.empty()) return {matrix(index)};
+  std::vector<Matrix> out;
+  for (Area area : areas) {
+    for (std::int64_t left = area.sheets(); left > 0; --left) {
+      out.push_back(read_area(area, cells_));
+      ++area.first_sheet;
+    }
+  }
+  return out;
 }
 
 Area Call::area(std::size_t index) {

@@ -65,9 +65,12 @@ class Call {
   bool truth(std::size_t index, bool otherwise);
   std::string text(std::size_t index);
   std::string text(std::size_t index, std::string_view otherwise);
-  // The argument as an array; a reference is read (of several sheets the first), its last rows and
-  // columns clipped to the used part of the sheet where it is larger than half a million cells.
+  // The argument as an array; a reference is read, its last rows and columns clipped to the used
+  // part of the sheet where it is larger than half a million cells. Cells of several sheets are
+  // Err:504 and several areas Err:502; the analysis add-in gets the first sheet, and no areas.
   Matrix matrix(std::size_t index);
+  // The same for each sheet of each area of the argument.
+  std::vector<Matrix> matrices(std::size_t index);
   // The one area of a reference argument; an error for anything else.
   Area area(std::size_t index);
 

@@ -49,6 +49,10 @@ Operand binomial_range(Call& call) {
   if (from == to) return call.finish(binomial(from, trials, share));
   if (share == 0) return from == 0 ? 1.0 : 0.0;
   if (share == 1) return to == trials ? 1.0 : 0.0;
+  constexpr double kFewTerms = 1e6;
+  if (to - from > kFewTerms) {
+    return call.finish(binomial_up_to(to, trials, share) - binomial_up_to(from - 1, trials, share));
+  }
   ExactSum total;
   for (double hits = from; hits <= to; ++hits) total.add(binomial(hits, trials, share));
   return call.finish(total.value());
@@ -73,6 +77,12 @@ Operand binomial_inverse(Call& call) {
 }
 
 double negative_binomial(double failures, double successes, double share) {
+  // The product is slow where it has very many factors.
+  constexpr double kFewFactors = 1e6;
+  if (failures > kFewFactors) {
+    const double all = failures + successes;
+    return successes / all * binomial(successes, all, share);
+  }
   double out = std::pow(share, successes);
   for (double i = 0; i < failures && out != 0; ++i) {
     out *= (i + successes) / (i + 1) * (1 - share);

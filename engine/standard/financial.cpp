@@ -204,11 +204,12 @@ Operand net_present_value(Call& call) {
     if (operand.kind == Operand::Kind::value && operand.value.is_text()) return Code::parameters;
     if (operand.kind == Operand::Kind::missing) add(0);
     // Row by row; texts and empty cells take no place in a range and are refused in an array.
-    const Matrix values = call.matrix(i);
-    for (const Value& value : values.cells()) {
-      if (value.is_error()) call.fail(value);
-      if (value.is_numeric()) add(value.number());
-      if (value.is_text() && operand.kind == Operand::Kind::matrix) call.fail(Code::argument);
+    for (const Matrix& values : call.matrices(i)) {
+      for (const Value& value : values.cells()) {
+        if (value.is_error()) call.fail(value);
+        if (value.is_numeric()) add(value.number());
+        if (value.is_text() && operand.kind == Operand::Kind::matrix) call.fail(Code::argument);
+      }
     }
   }
   return call.finish(total);

@@ -1,6 +1,7 @@
 // Tests of samples, confidence, and tables of probabilities (OpenFormula 6.18).
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <utility>
 #include <vector>
 
@@ -54,16 +55,27 @@ Operand confidence_normal(Call& call) { return confidence(call, false); }
 Operand confidence_t(Call& call) { return confidence(call, true); }
 
 Operand z_test(Call& call) {
-  const Sample sample = sample_of(numbers_of(call, 0));
   const double mean = call.number(1);
   double deviation = call.number(2, 1.0);
+  if (!call.failed() && call.count() > 2 && deviation <= 0) return Code::argument;
+  const Sample sample = sample_of(numbers_of(call, 0, {.direct_text = Code::parameters}));
   if (call.failed()) return call.failure();
-  if (call.count() > 2 && deviation <= 0) return Code::argument;
   if (sample.count <= 1) return Error(Code::division, "ZTEST: there are fewer than 2 numbers");
   if (call.count() < 3) deviation = std::sqrt(sample.variance);
   if (deviation == 0) return Code::division;
   return call.finish(0.5 -
                      normal_from_mean((sample.mean - mean) / deviation * std::sqrt(sample.count)));
+}
+
+// The numbers of an array; texts and empty cells are passed over.
+std::vector<double> array_numbers(Call& call, std::size_t index) {
+  const Matrix values = matrix_or_zero(call, index);
+  std::vector<double> out;
+  for (const Value& value : values.cells()) {
+    if (value.is_error()) call.fail(value);
+    if (value.is_numeric()) out.push_back(value.number());
+  }
+  return out;
 }
 
 struct TStatistic {
@@ -93,8 +105,8 @@ TStatistic paired(Call& call) {
 
 // Two samples of one variance, or of two (B. L. Welch, Biometrika 34, 1947).
 TStatistic unpaired(Call& call, bool same_variance) {
-  const Sample x = sample_of(numbers_of(call, 0));
-  const Sample y = sample_of(numbers_of(call, 1));
+  const Sample x = sample_of(array_numbers(call, 0));
+  const Sample y = sample_of(array_numbers(call, 1));
   if (call.failed()) return {};
   if (x.count < 2 || y.count < 2) {
     call.fail(Code::value);
@@ -134,8 +146,8 @@ Operand t_test(Call& call) {
 }
 
 Operand f_test(Call& call) {
-  Sample x = sample_of(numbers_of(call, 0));
-  Sample y = sample_of(numbers_of(call, 1));
+  Sample x = sample_of(array_numbers(call, 0));
+  Sample y = sample_of(array_numbers(call, 1));
   if (call.failed()) return call.failure();
   if (x.count < 2 || y.count < 2 || x.variance == 0 || y.variance == 0) {
     return Error(Code::value, "each side needs at least 2 numbers that are not all the same");
@@ -145,35 +157,47 @@ Operand f_test(Call& call) {
   return call.finish(2 * std::min(tail, 1 - tail));
 }
 
-// Whether a text stands in one argument where the other has something.
-bool text_beside_value(Call& call) {
-  const Matrix a = call.matrix(0);
-  const Matrix b = call.matrix(1);
-  for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
-    const Value& x = a.cells()[i];
-    const Value& y = b.cells()[i];
-    if (!x.is_empty() && !y.is_empty() && (x.is_text() || y.is_text())) return true;
-  }
-  return false;
+// What holds something that is no number, an empty cell included, is refused.
+bool all_numbers(Call& call, std::size_t index) {
+  const Matrix values = matrix_or_zero(call, index);
+  return std::ranges::all_of(values.cells(), [](const Value& value) { return value.is_numeric(); });
 }
 
 Operand chi_square_test(Call& call) {
   const Pairs pairs = number_pairs(call, 0, 1);
-  if (!call.failed() && text_beside_value(call)) call.fail(Code::argument);
+  if (!call.failed() && !(all_numbers(call, 0) && all_numbers(call, 1))) call.fail(Code::argument);
   if (call.failed()) return call.failure();
-  const Shape shape = shape_of(call[0]);
-  const auto rows = static_cast<double>(shape.rows);
-  const auto columns = static_cast<double>(shape.columns);
-  const double degrees =
-      rows == 1 || columns == 1 ? rows * columns - 1 : (rows - 1) * (columns - 1);
-  if (degrees == 0) return Code::value;
   double total = 0;
   for (std::size_t i = 0; i < pairs.first.size(); ++i) {
     if (pairs.second[i] == 0) return Error(Code::division, "an expected number is 0");
     const double off = pairs.first[i] - pairs.second[i];
     total += off * off / pairs.second[i];
   }
+  const Shape shape = shape_of(call[0]);
+  const auto rows = static_cast<double>(shape.rows);
+  const auto columns = static_cast<double>(shape.columns);
+  const double degrees =
+      rows == 1 || columns == 1 ? rows * columns - 1 : (rows - 1) * (columns - 1);
+  if (degrees == 0) return Code::value;
   return call.finish(chi_square_above(total, degrees));
+}
+
+// Four of the tests come out of the office as an array where they were given one, the answer at
+// each of its places; of references only where the formula is an array formula.
+template <auto test>
+Operand at_each_place(Call& call) {
+  Shape shape;
+  for (std::size_t i = 0; i < 2; ++i) {
+    const bool array = call[i].kind == Operand::Kind::matrix;
+    if (!array && !(call.array_mode() && call[i].kind == Operand::Kind::area)) continue;
+    const Shape own = shape_of(call[i]);
+    shape = {std::max(shape.rows, own.rows), std::max(shape.columns, own.columns)};
+  }
+  constexpr std::int64_t kMostPlaces = 1000000;
+  const Operand answer = test(call);
+  if (shape == Shape{} || shape.rows * shape.columns > kMostPlaces) return answer;
+  return Matrix(static_cast<std::size_t>(shape.rows), static_cast<std::size_t>(shape.columns),
+                answer.value);
 }
 
 // The chance of a value from `low` to `high`.
@@ -212,11 +236,11 @@ constexpr StandardFunction kFunctions[] = {
     {"ZTEST", z_test, 2, 3, "rvv", Group::medium},
     {"COM.MICROSOFT.Z.TEST", z_test, 2, 3, "rvv"},
     {"TTEST", t_test, 4, 4, "aavv", Group::medium},
-    {"COM.MICROSOFT.T.TEST", t_test, 4, 4, "aavv"},
+    {"COM.MICROSOFT.T.TEST", at_each_place<t_test>, 4, 4, "aavv"},
     {"FTEST", f_test, 2, 2, "a", Group::medium},
-    {"COM.MICROSOFT.F.TEST", f_test, 2, 2, "a"},
-    {"LEGACY.CHITEST", chi_square_test, 2, 2, "a", Group::medium},
-    {"COM.MICROSOFT.CHISQ.TEST", chi_square_test, 2, 2, "a"},
+    {"COM.MICROSOFT.F.TEST", at_each_place<f_test>, 2, 2, "a"},
+    {"LEGACY.CHITEST", at_each_place<chi_square_test>, 2, 2, "a", Group::medium},
+    {"COM.MICROSOFT.CHISQ.TEST", at_each_place<chi_square_test>, 2, 2, "a"},
     {"PROB", chance_within, 3, 4, "aavv", Group::medium},
 };
 

@@ -1,6 +1,7 @@
 // Divisors, factorials, choices and bits of whole numbers (OpenFormula 6.16, 6.6, 6.18).
 #include <cmath>
 #include <cstdint>
+#include <limits>
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/numbers.hpp"
@@ -24,30 +25,35 @@ double least_common_multiple(double a, double b) {
   return a / greatest_common_divisor(a, b) * b;
 }
 
-// Folds the whole parts of all numbers; a negative one is an error. A text given directly counts
-// where it reads as a number, and a single empty cell is 0.
+void refuse_texts(Call& call, std::size_t index) {
+  call.values(index, [&](const Value& value) {
+    if (value.is_text()) {
+      call.fail(Error(Code::argument, "a text is no number", static_cast<int>(index)));
+    }
+    return !call.failed();
+  });
+}
+
+// Folds the whole parts of all numbers, the last argument first: that is the order in which the
+// office meets errors. A negative number is one. What is a single value or cell is converted;
+// texts in ranges are passed over, and among the elements of an array they are refused.
 template <class Join>
 Operand fold(Call& call, double start, Join join) {
   double out = start;
-  bool negative = false;
-  const auto take = [&](std::span<const double> block) {
-    for (const double number : block) {
-      const double whole = floor_as_seen(number);
-      negative = negative || whole < 0;
-      if (!negative) out = join(out, whole);
-    }
-  };
-  for (std::size_t i = 0; i < call.count() && !call.failed(); ++i) {
-    const bool cell = call[i].kind == Operand::Kind::area && call[i].area.single();
-    if (call[i].kind == Operand::Kind::value || (cell && call.scalar(i).is_empty())) {
-      const double number = call.number(i);
-      take({&number, 1});
+  for (std::size_t i = call.count(); i-- > 0 && !call.failed();) {
+    std::vector<double> numbers;
+    if (call[i].is_cell() || call[i].kind == Operand::Kind::value) {
+      numbers.push_back(call.number(i));
     } else {
-      take(numbers_of(call, i));
+      if (call[i].kind == Operand::Kind::matrix) refuse_texts(call, i);
+      numbers = numbers_of(call, i);
+    }
+    for (const double number : numbers) {
+      const double whole = floor_as_seen(number);
+      if (whole < 0) call.fail(Error(Code::argument, "the numbers must not be negative"));
+      if (!call.failed()) out = join(out, whole);
     }
   }
-  if (call.failed()) return call.failure();
-  if (negative) return Error(Code::argument, "the numbers must not be negative");
   return call.finish(out);
 }
 Operand gcd(Call& call) { return fold(call, 0, greatest_common_divisor); }
@@ -79,6 +85,10 @@ Operand double_factorial(Call& call) {
 
 double choices(double n, double k) {
   if (n < k) return 0;
+  // With more on both sides the result is beyond all numbers.
+  constexpr double kMost = 1e6;
+  if (k > kMost) k = n - k;
+  if (k > kMost) return std::numeric_limits<double>::infinity();
   double out = 1;
   for (; k > 0; --k, --n) out *= n / k;
   return out;
@@ -123,22 +133,46 @@ Operand permutations_with_repetition(Call& call) {
   return call.finish(std::pow(all, chosen));
 }
 
-Operand multinomial(Call& call) {
-  double total = 0;
-  // Texts are passed over in the first argument only.
-  for (std::size_t i = 1; i < call.count(); ++i) {
-    if (call[i].kind == Operand::Kind::value) continue;
-    call.values(i, [&](const Value& value) {
-      const bool word = value.is_text() && !value.text().empty();
-      if (word) call.fail(Error(Code::argument, "a text is no number", static_cast<int>(i)));
-      return !word;
-    });
+// The numbers of one argument as the office's analysis add-in lists them: a cell or value by itself
+// is converted in the first place; elsewhere texts count where they read as numbers, and "" does
+// not. In a range or an array in the first place no text counts.
+std::vector<double> listed(Call& call, std::size_t index) {
+  const bool first = index == 0;
+  if (call[index].kind == Operand::Kind::areas) call.fail(Code::parameters);
+  const bool single = call[index].is_cell() || call[index].kind == Operand::Kind::value;
+  if (first && single) return {call.number(index)};
+  std::vector<double> out;
+  const Matrix values = call.matrix(index);
+  for (const Value& value : values.cells()) {
+    if (value.is_error()) call.fail(Code::parameters);
+    if (value.is_numeric()) out.push_back(value.number());
+    if (first || !value.is_text() || value.text().empty()) continue;
+    const Value number = to_number(value, call.settings());
+    if (number.is_error()) {
+      call.fail(Error(Code::argument, "a text is no number", static_cast<int>(index)));
+    }
+    out.push_back(number.number());
   }
-  const Operand out = fold(call, 1, [&](double product, double n) {
-    total += n;
-    return product * choices(total, n);
-  });
   return out;
+}
+
+Operand multinomial(Call& call) {
+  constexpr double kMostCount = 2147483647;
+  double product = 1;
+  double total = 0;
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    for (const double number : listed(call, i)) {
+      // In the first place the office cuts before it looks.
+      const double n = number < 0 && i == 0 ? std::ceil(number) : floor_as_seen(number);
+      if (n < 0 || n > kMostCount) {
+        call.fail(Error(Code::argument, "the numbers must lie from 0 to below 2^31"));
+      }
+      if (call.failed()) return call.failure();
+      total += n;
+      product *= choices(total, n);
+    }
+  }
+  return call.finish(product);
 }
 
 constexpr double kBits = 0x1p48;

@@ -466,6 +466,9 @@ Operand lookup(Call& call) {
   const Query query(value, call.settings());
   const bool separate = call.count() > 2;
   if (separate && call[2].is_error()) return call[2];
+  if (separate && call[2].kind == Operand::Kind::area && call[2].area.sheets() > 1) {
+    return Code::parameters;
+  }
   if (call[1].kind == Operand::Kind::area) {
     const Area& area = call[1].area;
     if (area.sheets() > 1) return Code::parameters;

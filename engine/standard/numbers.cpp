@@ -130,7 +130,9 @@ std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule) {
 }
 
 std::vector<double> plain_numbers(Call& call, std::size_t index) {
-  if (call[index].kind == Operand::Kind::value) return {call.number(index)};
+  if (call[index].kind == Operand::Kind::value || call[index].is_cell()) {
+    return {call.number(index)};
+  }
   std::vector<double> out;
   const Matrix values = call.matrix(index);
   for (const Value& value : values.cells()) {

@@ -30,8 +30,8 @@ std::vector<double> number_list(Call& call, std::size_t first = 0, NumberRule ru
 std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = {});
 
 // Every element of one argument as a number, row by row, as the office's analysis add-in reads
-// arrays: texts and empty cells are 0; one text given directly is converted. An error cell is
-// answered with Err:504.
+// arrays: texts and empty cells are 0; a value or cell by itself is converted. An error in a range
+// is answered with Err:504.
 std::vector<double> plain_numbers(Call& call, std::size_t index);
 
 // An argument of the analysis add-in that need not be there: left out in any way it is the default,

@@ -282,15 +282,16 @@ Operand sum_of_squared_differences(Call& call) {
   return call.finish(total.value());
 }
 
-// Texts and empty cells among the coefficients are 0.
+// Texts and empty cells among the coefficients are 0. The office takes no power of 0.
 Operand power_series(Call& call) {
   const double x = call.number(0);
   double power = call.number(1);
   const double step = call.number(2);
-  const bool one = call[3].kind == Operand::Kind::value;
+  const bool one = call[3].kind == Operand::Kind::value || call[3].is_cell();
   const Matrix coefficients = one ? Matrix(1, 1, call.number(3)) : call.matrix(3);
   if (call.failed()) return call.failure();
   if (x == 0 && power == 0) return Error(Code::value, "SERIESSUM: 0 to the power of 0");
+  if (x == 0) return 0.0;
   double total = 0;
   for (const Value& coefficient : coefficients.cells()) {
     if (coefficient.is_error()) return coefficient;
