@@ -110,6 +110,7 @@ struct Compiler {
       area.last_column = kMaxColumns - 1;
       area.first_column_absolute = area.last_column_absolute = true;
     }
+    area.range = r.range;
     area.wraps = in_name;
     program.references.push_back(area);
     emit({.step = Step::reference,

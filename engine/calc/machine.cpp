@@ -37,12 +37,12 @@ Operand spanned(const Operand& a, const Operand& b) {
   if (a.is_error()) return a;
   if (b.is_error()) return b;
   if (a.kind != Operand::Kind::area || b.kind != Operand::Kind::area) return Code::argument;
-  return Area{std::min(a.area.first_sheet, b.area.first_sheet),
-              std::max(a.area.last_sheet, b.area.last_sheet),
-              std::min(a.area.first_row, b.area.first_row),
-              std::max(a.area.last_row, b.area.last_row),
-              std::min(a.area.first_column, b.area.first_column),
-              std::max(a.area.last_column, b.area.last_column)};
+  return Operand::range_of({std::min(a.area.first_sheet, b.area.first_sheet),
+                            std::max(a.area.last_sheet, b.area.last_sheet),
+                            std::min(a.area.first_row, b.area.first_row),
+                            std::max(a.area.last_row, b.area.last_row),
+                            std::min(a.area.first_column, b.area.first_column),
+                            std::max(a.area.last_column, b.area.last_column)});
 }
 
 std::vector<Area> areas_of(const Operand& operand) {
@@ -166,8 +166,11 @@ Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint
         stack_.push_back(program.constants[instruction.operand]);
         break;
       case Step::reference: {
-        const auto area = placed(program.references[instruction.operand], here_);
-        stack_.push_back(area ? Operand(*area) : Operand(Code::reference));
+        const RelativeArea& reference = program.references[instruction.operand];
+        const auto area = placed(reference, here_);
+        stack_.push_back(!area             ? Operand(Code::reference)
+                         : reference.range ? Operand::range_of(*area)
+                                           : Operand(*area));
         break;
       }
       case Step::missing:
@@ -270,11 +273,12 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     const Take take = take_of(f, i);
     if (take == Take::reference || take == Take::array) continue;
     if (take != Take::outcome && argument.is_error() && !ending) ending = argument;
+    if (as_it_stands(take)) continue;
     if (spreads(argument, instruction.array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());
-    } else if (argument.is_reference()) {
+    } else if (argument.kind == Operand::Kind::area) {
       argument = as_value(argument);
     }
   }
