@@ -37,12 +37,12 @@ Operand spanned(const Operand& a, const Operand& b) {
   if (a.is_error()) return a;
   if (b.is_error()) return b;
   if (a.kind != Operand::Kind::area || b.kind != Operand::Kind::area) return Code::argument;
-  return Area{std::min(a.area.first_sheet, b.area.first_sheet),
-              std::max(a.area.last_sheet, b.area.last_sheet),
-              std::min(a.area.first_row, b.area.first_row),
-              std::max(a.area.last_row, b.area.last_row),
-              std::min(a.area.first_column, b.area.first_column),
-              std::max(a.area.last_column, b.area.last_column)};
+  return Operand::range_of({std::min(a.area.first_sheet, b.area.first_sheet),
+                            std::max(a.area.last_sheet, b.area.last_sheet),
+                            std::min(a.area.first_row, b.area.first_row),
+                            std::max(a.area.last_row, b.area.last_row),
+                            std::min(a.area.first_column, b.area.first_column),
+                            std::max(a.area.last_column, b.area.last_column)});
 }
 
 std::vector<Area> areas_of(const Operand& operand) {
@@ -210,10 +210,11 @@ Operand Machine::run_part(const Program& program, std::uint32_t begin, std::uint
         stack_.push_back(program.constants[instruction.operand]);
         continue;
       case Step::reference: {
-        const RelativeArea& relative = program.references[instruction.operand];
-        const auto area = placed(relative, here_);
-        stack_.push_back(area ? Operand(*area) : Operand(Code::reference));
-        stack_.back().range = relative.range;
+        const RelativeArea& reference = program.references[instruction.operand];
+        const auto area = placed(reference, here_);
+        stack_.push_back(!area             ? Operand(Code::reference)
+                         : reference.range ? Operand::range_of(*area)
+                                           : Operand(*area));
         continue;
       }
       case Step::missing:
@@ -379,7 +380,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   for (std::size_t i = 0; i < instruction.count; ++i) {
     const Take take = take_of(f, i);
     array = array || (stack_[first + i].kind == Operand::Kind::matrix && take != Take::reference &&
-                      take != Take::array);
+                      take != Take::array && !as_it_stands(take));
   }
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
@@ -388,6 +389,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     if (take != Take::outcome && argument.is_error() && !ending) {
       ending = take == Take::sought ? Operand(Code::parameters) : argument;
     }
+    if (as_it_stands(take)) continue;
     if (spreads(argument, array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());

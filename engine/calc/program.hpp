@@ -27,7 +27,7 @@ struct RelativeArea {
   bool last_row_absolute = false;
   bool first_column_absolute = false;
   bool last_column_absolute = false;
-  bool range = false;  // written with two corners
+  bool range = false;  // written as a range, maybe of one cell
   bool wraps = false;  // in a named expression: past the edge it comes in at the other side
 };
 

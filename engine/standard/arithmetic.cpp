@@ -46,7 +46,12 @@ double as_seen(double number) {
   if (!std::isfinite(number) || size > kNoFraction) return number;
   constexpr double kFewBits = 0x1p11;
   if (size * kFewBits == std::floor(size * kFewBits)) return number;
-  return Decimal::seen(number).number();
+  // As the office reckons it, in binary: a product that falls on a half goes up.
+  const int places = 14 - static_cast<int>(std::floor(std::log10(size)));
+  const double scale = std::pow(10.0, std::abs(places));
+  const double whole = std::round(places < 0 ? number / scale : number * scale);
+  const double seen = places < 0 ? whole * scale : whole / scale;
+  return std::isfinite(seen) ? seen : number;
 }
 
 double floor_as_seen(double number) {
@@ -57,6 +62,10 @@ double floor_as_seen(double number) {
 }
 
 double ceiling_as_seen(double number) { return -floor_as_seen(-number); }
+
+double truncated_as_seen(double number) {
+  return number < 0 ? ceiling_as_seen(number) : floor_as_seen(number);
+}
 
 double to_significant(double number, double digits) {
   const double places = digits - 1 - floor_as_seen(std::log10(std::fabs(number)));

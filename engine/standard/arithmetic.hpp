@@ -47,6 +47,8 @@ double as_seen(double number);
 // The whole number below or above, seen so: 2.9999999999999996 goes to 3 either way.
 double floor_as_seen(double number);
 double ceiling_as_seen(double number);
+// Towards zero.
+double truncated_as_seen(double number);
 
 // The number rounded to so many significant digits.
 double to_significant(double number, double digits);

@@ -80,10 +80,12 @@ Operand bessel(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"BESSELI", bessel<kModifiedFirst, false>, 2, 2, "n", Group::medium, false, 1, Counting::addin},
-    {"BESSELJ", bessel<kFirst, false>, 2, 2, "n", Group::medium, false, 1, Counting::addin},
-    {"BESSELK", bessel<modified_second, true>, 2, 2, "n", Group::medium, false, 1, Counting::addin},
-    {"BESSELY", bessel<kSecond, true>, 2, 2, "n", Group::medium, false, 1, Counting::addin},
+    {"BESSELI", bessel<kModifiedFirst, false>, 2, 2, "ni", Group::medium, false, 1,
+     Counting::addin},
+    {"BESSELJ", bessel<kFirst, false>, 2, 2, "ni", Group::medium, false, 1, Counting::addin},
+    {"BESSELK", bessel<modified_second, true>, 2, 2, "ni", Group::medium, false, 1,
+     Counting::addin},
+    {"BESSELY", bessel<kSecond, true>, 2, 2, "ni", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/text_number.hpp"
 
@@ -16,11 +17,6 @@ namespace {
 // References with more cells than this are clipped to the used part of their sheet when they are
 // read whole; below, an array keeps the size that was written.
 constexpr std::int64_t kWholeArray = 500000;
-
-// Towards zero, forgiving the last bits as the office does: 2.9999999999999996 is 3.
-double truncated(double number) {
-  return number < 0 ? ceiling_as_seen(number) : floor_as_seen(number);
-}
 
 Value number_or_error(const Value& value, const sheet::Settings& settings) {
   switch (value.kind()) {
@@ -81,21 +77,14 @@ std::optional<CellAddress> intersection(const Area& area, CellAddress here) {
   }
   const bool column_inside = here.column >= area.first_column && here.column <= area.last_column;
   const bool row_inside = here.row >= area.first_row && here.row <= area.last_row;
-  if (area.rows() == 1 && area.columns() == 1) return out;
-  if (column_inside && area.rows() == 1) {
-    out.column = here.column;
-    return out;
+  const bool elsewhere = area.sheets() == 1 && area.first_sheet != here.sheet;
+  if (column_inside ? area.rows() > 1 && !(elsewhere && row_inside)
+                    : !row_inside || area.columns() > 1) {
+    return std::nullopt;
   }
-  if (row_inside && area.columns() == 1) {
-    out.row = here.row;
-    return out;
-  }
-  if (row_inside && column_inside && area.first_sheet != here.sheet) {
-    out.row = here.row;
-    out.column = here.column;
-    return out;
-  }
-  return std::nullopt;
+  if (column_inside) out.column = here.column;
+  if (row_inside) out.row = here.row;
+  return out;
 }
 
 Value single(const Operand& operand, Cells& cells, CellAddress here) {
@@ -115,6 +104,43 @@ Value single(const Operand& operand, Cells& cells, CellAddress here) {
       break;
   }
   return Value();
+}
+
+void each_value(const Operand& operand, Cells& cells, FunctionRef<bool(const Value&)> visit) {
+  bool go_on = true;
+  auto area = [&](const Area& a) {
+    cells.each(
+        a,
+        [&](CellAddress, std::span<const double> run) {
+          for (double number : run) {
+            if (!visit(Value(number))) return go_on = false;
+          }
+          return true;
+        },
+        [&](CellAddress, const Value& value) { return go_on = visit(value); });
+    return go_on;
+  };
+  switch (operand.kind) {
+    case Operand::Kind::area:
+      area(operand.area);
+      break;
+    case Operand::Kind::areas:
+      for (const Area& each : *operand.areas) {
+        if (!area(each)) break;
+      }
+      break;
+    case Operand::Kind::matrix:
+      for (const Value& value : operand.matrix->cells()) {
+        if (!visit(value)) break;
+      }
+      break;
+    case Operand::Kind::missing:
+      visit(Value());
+      break;
+    case Operand::Kind::value:
+      visit(operand.value);
+      break;
+  }
 }
 
 Value to_number(const Value& value, const sheet::Settings& settings) {
@@ -160,7 +186,7 @@ double Call::number(std::size_t index, double otherwise) {
 }
 
 std::int64_t Call::whole(std::size_t index) {
-  const double value = truncated(number(index));
+  const double value = truncated_as_seen(number(index));
   // Beyond 32 bits nothing that counts whole things has a meaning.
   if (std::abs(value) > std::numeric_limits<std::int32_t>::max()) {
     fail(Code::argument);
@@ -180,6 +206,7 @@ bool Call::truth(std::size_t index, bool otherwise) {
 }
 
 std::string Call::text(std::size_t index) {
+  // Of several areas there is no number (Err:504) and no text.
   if (index < count() && arguments_[index].kind == Operand::Kind::areas) fail(Code::argument);
   return to_text(scalar(index));
 }
@@ -298,73 +325,22 @@ std::vector<double> Call::all_numbers(std::size_t first) {
 }
 
 void Call::values(std::size_t index, FunctionRef<bool(const Value&)> visit) {
-  if (index >= count()) return;
-  const Operand& operand = arguments_[index];
-  bool go_on = true;
-  auto area = [&](const Area& a) {
-    cells_.each(
-        a,
-        [&](CellAddress, std::span<const double> run) {
-          for (double number : run) {
-            if (!visit(Value(number))) return go_on = false;
-          }
-          return true;
-        },
-        [&](CellAddress, const Value& value) { return go_on = visit(value); });
-    return go_on;
-  };
-  switch (operand.kind) {
-    case Operand::Kind::area:
-      area(operand.area);
-      break;
-    case Operand::Kind::areas:
-      for (const Area& each : *operand.areas) {
-        if (!area(each)) break;
-      }
-      break;
-    case Operand::Kind::matrix:
-      for (const Value& value : operand.matrix->cells()) {
-        if (!visit(value)) break;
-      }
-      break;
-    case Operand::Kind::missing:
-      visit(Value());
-      break;
-    case Operand::Kind::value:
-      visit(operand.value);
-      break;
-  }
+  if (index < count()) each_value(arguments_[index], cells_, visit);
 }
 
 std::string_view Call::name() const { return function_.name; }
 
-void Call::check_as_addin() {
-  for (std::size_t i = count(); i-- > 0;) {
-    const Operand& argument = arguments_[i];
-    const bool due = i < static_cast<std::size_t>(function_.least);
-    if (argument.kind == Operand::Kind::value) {
-      const bool number = due && take_of(function_, i) == Take::number;
-      const Value value = number ? to_number(argument.value, settings()) : argument.value;
-      if (value.is_error()) fail(value);
-    } else if (argument.kind == Operand::Kind::areas ||
-               (argument.kind == Operand::Kind::area && !argument.area.single())) {
-      values(i, [&](const Value& value) {
-        if (value.is_error()) fail(Error(Code::parameters, "a range holds an error"));
-        return !failed();
-      });
-    }
-  }
-  for (std::size_t i = 0; i < static_cast<std::size_t>(function_.least); ++i) {
-    if (!given(i)) {
-      fail(Error(Code::argument, fmt::format("{}: argument {} is left out", name(), i + 1),
-                 static_cast<int>(i)));
-    }
-  }
+Operand Call::run() {
+  if (function_.counting != Counting::addin) return failed() ? failure() : function_.body(*this);
+  const std::vector<Operand> read = addin_arguments(*this);
+  if (failed()) return failure();
+  Call call(function_, read, cells_, here_, array_mode_);
+  return function_.body(call);
 }
 
-Operand Call::run() {
-  if (function_.counting == Counting::addin) check_as_addin();
-  return failed() ? failure() : function_.body(*this);
+bool as_it_stands(Take take) {
+  return take == Take::reference || take == Take::array || take == Take::option ||
+         take == Take::numbers || take == Take::wholes || take == Take::texts;
 }
 
 Take take_of(const StandardFunction& f, std::size_t index) {

@@ -89,9 +89,8 @@ class Call {
   void fail(Value error) {
     if (!failed()) error_ = std::move(error);
   }
-  // Calls the function. Those of the office's analysis add-in never see what cannot be converted:
-  // the last argument that cannot decides the answer, then one that is left out; a range that holds
-  // an error is Err:504.
+  // Calls the function; one of the office's analysis add-in after its arguments were converted
+  // (addin.hpp).
   Operand run();
 
   // The noted error, or the result if it is a finite number: never NaN or infinity.
@@ -111,8 +110,6 @@ class Call {
   Value error_;
   // The argument it came from, where that should have been a number.
   std::optional<std::size_t> number_argument_;
-
-  void check_as_addin();
 };
 
 // The cell of an area that stands for it at a formula's cell: its only one, or the one in the
@@ -123,6 +120,9 @@ std::optional<CellAddress> intersection(const Area& area, CellAddress here);
 // first element.
 Value single(const Operand& operand, Cells& cells, CellAddress here);
 
+// Every value of an operand, empty cells included only for arrays and single values.
+void each_value(const Operand& operand, Cells& cells, FunctionRef<bool(const Value&)> visit);
+
 // Conversions of a single value, as operators and functions use them.
 Value to_number(const Value& value, const sheet::Settings& settings);  // a number or an error
 Value to_truth(const Value& value, const sheet::Settings& settings);   // a boolean or an error
@@ -131,12 +131,22 @@ std::string to_text(const Value& value);                               // of no 
 // How the interpreter hands an argument over.
 enum class Take : char {
   value = 'v',    // one value; ranges are intersected, or looped over in array mode
-  number = 'n',   // the same; in functions of the add-in converted before the call where it is due
-  sought = 's',   // the same, but an error that is no cell's is Err:504
+  sought = 'c',   // the same, but an error that is no cell's is Err:504
   outcome = 'e',  // the same, but an error is a value like any other
+  // In functions of the add-in, converted before the call:
+  number = 'n',     // the same, as a number
+  whole = 'i',      // the same, as a number of 32 bits, cut towards zero
+  text = 's',       // the same, as a text
+  option = 'o',     // as it stands, but a single cell is its value, and an empty text is left out
+  numbers = 'd',    // as it stands, but a single value is a number
+  wholes = 'w',     // as it stands, but a single value is a whole number
+  texts = 't',      // as it stands, but a single value is a text
   reference = 'r',  // as it stands: a reference or an array
   array = 'a',      // evaluated in array mode
 };
+
+// Whether ranges and arrays reach the function whole.
+bool as_it_stands(Take take);
 
 using Body = Operand (*)(Call&);
 

@@ -281,7 +281,7 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.ENCODEURL", encode_url, 1, 1, "v"},
     {"DECIMAL", decimal, 2, 2, "v", Group::large},
     {"JIS", full_width, 1, 1, "v", Group::large},
-    {"ORG.OPENOFFICE.ROT13", rot13, 1, 1, "v", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.ROT13", rot13, 1, 1, "s", Group::office, false, 1, Counting::addin},
     {"ROMAN", roman, 1, 2, "v", Group::medium},
     {"UNICHAR", unicode_character, 1, 1, "v", Group::large},
     {"UNICODE", unicode, 1, 1, "v", Group::large},

@@ -119,7 +119,8 @@ Operand shown_complex(Call& call, Complex z) {
   return Operand::text(std::move(out));
 }
 
-double size_of(const Complex& z) { return std::hypot(z.real, z.imaginary); }
+// As the office takes it: the squares of huge numbers are too large, of tiny ones 0.
+double size_of(const Complex& z) { return std::sqrt(z.real * z.real + z.imaginary * z.imaginary); }
 
 bool is_zero(const Complex& z) { return z.real == 0 && z.imaginary == 0; }
 
@@ -239,9 +240,10 @@ Operand angle(Call& call) {
 Operand compose(Call& call) {
   Complex z{call.number(0), call.number(1), 'i'};
   if (call.given(2)) {
-    const std::string unit = call.text(2);
-    if (unit != "i" && unit != "j" && !unit.empty()) call.fail(Code::argument);
-    if (!unit.empty()) z.unit = unit[0];
+    const bool single = call[2].kind == Operand::Kind::value;
+    const std::string_view unit = single ? call[2].value.text() : "";
+    if (unit != "i" && unit != "j") return Error(Code::argument, "COMPLEX: the unit is i or j", 2);
+    z.unit = unit[0];
   }
   return shown_complex(call, z);
 }
@@ -277,11 +279,6 @@ Operand power(Call& call) {
 Operand folded(Call& call, Complex (*join)(const Complex&, const Complex&)) {
   std::optional<Complex> out;
   for (std::size_t i = 0; i < call.count(); ++i) {
-    // After the first argument a single empty cell is 0.
-    if (i > 0 && call[i].kind == Operand::Kind::area && shape_of(call[i]) == Shape{} &&
-        call.scalar(i).is_empty()) {
-      out = out ? join(*out, {}) : Complex{};
-    }
     call.values(i, [&](const Value& value) {
       const bool blank = value.is_empty() || (value.is_text() && value.text().empty());
       if (!blank) {
@@ -297,32 +294,32 @@ Operand sum_of_all(Call& call) { return folded(call, sum); }
 Operand product_of_all(Call& call) { return folded(call, product); }
 
 constexpr StandardFunction kFunctions[] = {
-    {"COMPLEX", compose, 2, 3, "nnv", Group::large, false, 1, Counting::addin},
-    {"IMABS", size, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMAGINARY", imaginary_part, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMARGUMENT", angle, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMCONJUGATE", of_complex<conjugate>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMCOS", of_complex<cosine>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMCOSH", of_complex<hyperbolic_cosine>, 1, 1, "v", Group::office, false, 1, Counting::addin},
-    {"IMCOT", of_complex<cotangent>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMCSC", of_complex<cosecant>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMCSCH", of_complex<hyperbolic_cosecant>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMDIV", quotient, 2, 2, "v", Group::large, false, 1, Counting::addin},
-    {"IMEXP", of_complex<exponential>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMLN", not_of_zero<logarithm>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMLOG10", not_of_zero<logarithm_10>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMLOG2", not_of_zero<logarithm_2>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMPOWER", power, 2, 2, "vn", Group::large, false, 1, Counting::addin},
-    {"IMPRODUCT", product_of_all, 1, -1, "r", Group::large, false, 1, Counting::addin},
-    {"IMREAL", real_part, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMSEC", of_complex<secant>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMSECH", of_complex<hyperbolic_secant>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMSIN", of_complex<sine>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMSINH", of_complex<hyperbolic_sine>, 1, 1, "v", Group::office, false, 1, Counting::addin},
-    {"IMSQRT", of_complex<root>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"IMSUB", difference, 2, 2, "v", Group::large, false, 1, Counting::addin},
-    {"IMSUM", sum_of_all, 1, -1, "r", Group::large, false, 1, Counting::addin},
-    {"IMTAN", of_complex<tangent>, 1, 1, "v", Group::large, false, 1, Counting::addin},
+    {"COMPLEX", compose, 2, 3, "nno", Group::large, false, 1, Counting::addin},
+    {"IMABS", size, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMAGINARY", imaginary_part, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMARGUMENT", angle, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCONJUGATE", of_complex<conjugate>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCOS", of_complex<cosine>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCOSH", of_complex<hyperbolic_cosine>, 1, 1, "s", Group::office, false, 1, Counting::addin},
+    {"IMCOT", of_complex<cotangent>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCSC", of_complex<cosecant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCSCH", of_complex<hyperbolic_cosecant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMDIV", quotient, 2, 2, "s", Group::large, false, 1, Counting::addin},
+    {"IMEXP", of_complex<exponential>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMLN", not_of_zero<logarithm>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMLOG10", not_of_zero<logarithm_10>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMLOG2", not_of_zero<logarithm_2>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMPOWER", power, 2, 2, "sn", Group::large, false, 1, Counting::addin},
+    {"IMPRODUCT", product_of_all, 1, -1, "to", Group::large, false, 1, Counting::addin},
+    {"IMREAL", real_part, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSEC", of_complex<secant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSECH", of_complex<hyperbolic_secant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSIN", of_complex<sine>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSINH", of_complex<hyperbolic_sine>, 1, 1, "s", Group::office, false, 1, Counting::addin},
+    {"IMSQRT", of_complex<root>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSUB", difference, 2, 2, "s", Group::large, false, 1, Counting::addin},
+    {"IMSUM", sum_of_all, 1, -1, "to", Group::large, false, 1, Counting::addin},
+    {"IMTAN", of_complex<tangent>, 1, 1, "s", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/collation.hpp"
 #include "engine/standard/day_count.hpp"
@@ -156,12 +157,10 @@ namespace {
 Operand year_fraction(Call& call) {
   const std::int64_t a = day_argument(call, 0);
   const std::int64_t b = day_argument(call, 1);
-  // A text that is no number is as wrong a basis as 5.
-  const bool word = call.count() > 2 && to_number(call.scalar(2), call.settings()).is_error();
-  const std::int64_t basis = word ? -1 : call.whole(2, 0);
+  const double basis = std::trunc(addin_option(call, 2, 0));
   if (call.failed()) return call.failure();
   if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
-  return share_of_year(a, b, basis);
+  return share_of_year(a, b, static_cast<std::int64_t>(basis));
 }
 
 // --- Weeks, months and years between dates: whole ones, or (mode 1) those of the calendar
@@ -275,6 +274,9 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Wee
     return out;
   }
   const auto add = [&](double serial) {
+    if (texts == Texts::everywhere && !(serial >= -0x1p31 && serial <= 0x1p31)) {
+      call.fail(Error(Code::argument, "a holiday lies beyond the calendar"));
+    }
     if (std::fabs(serial) > 1e7) return true;
     const std::int64_t day =
         static_cast<std::int64_t>(std::floor(serial)) + call.settings().null_date;
@@ -380,11 +382,11 @@ constexpr StandardFunction kFunctions[] = {
     {"DAYS", days, 2, 2, "v", Group::large},
     {"DAYS360", days360, 2, 3, "v", Group::medium},
     {"NETWORKDAYS", working_days, 2, 4, "vvrr", Group::medium},
-    {"ORG.OPENOFFICE.MONTHS", months, 3, 3, "n", Group::office, false, 1, Counting::addin},
-    {"ORG.OPENOFFICE.WEEKS", weeks, 3, 3, "n", Group::office, false, 1, Counting::addin},
-    {"ORG.OPENOFFICE.YEARS", years, 3, 3, "n", Group::office, false, 1, Counting::addin},
-    {"WORKDAY", working_day, 2, 3, "nnr", Group::medium, false, 1, Counting::addin},
-    {"YEARFRAC", year_fraction, 2, 3, "n", Group::medium, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.MONTHS", months, 3, 3, "i", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.WEEKS", weeks, 3, 3, "i", Group::office, false, 1, Counting::addin},
+    {"ORG.OPENOFFICE.YEARS", years, 3, 3, "i", Group::office, false, 1, Counting::addin},
+    {"WORKDAY", working_day, 2, 3, "iio", Group::medium, false, 1, Counting::addin},
+    {"YEARFRAC", year_fraction, 2, 3, "iio", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

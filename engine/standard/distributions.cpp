@@ -1,6 +1,7 @@
 // Continuous distributions (OpenFormula 6.18 and 6.16, and the forms of the other spreadsheet).
 #include <cmath>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/probability.hpp"
@@ -416,7 +417,7 @@ constexpr StandardFunction kFunctions[] = {
     {"COM.MICROSOFT.F.INV.RT", f_inverse_right, 3, 3, "v"},
     {"FINV", f_inverse_left, 3, 3, "v", Group::large},
     {"COM.MICROSOFT.F.INV", f_inverse_left, 3, 3, "v"},
-    {"ERF", error_function, 1, 2, "n", Group::medium, false, 1, Counting::addin},
+    {"ERF", error_function, 1, 2, "no", Group::medium, false, 1, Counting::addin},
     {"COM.MICROSOFT.ERF.PRECISE", of_number<kErf>, 1, 1, "v"},
     {"ERFC", of_number<kErfc>, 1, 1, "n", Group::medium, false, 1, Counting::addin},
     {"COM.MICROSOFT.ERFC.PRECISE", of_number<kErfc>, 1, 1, "v"},

@@ -5,6 +5,7 @@
 #include <limits>
 #include <vector>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/annuity.hpp"
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/numbers.hpp"
@@ -417,17 +418,17 @@ constexpr StandardFunction kFunctions[] = {
     {"NPV", net_present_value, 2, -1, "vr", Group::small},
     {"IRR", internal_rate, 1, 2, "rv", Group::small},
     {"MIRR", modified_internal_rate, 3, 3, "rvv", Group::medium},
-    {"XNPV", dated_present_value, 3, 3, "nrr", Group::medium, false, 1, Counting::addin},
-    {"XIRR", dated_internal_rate, 2, 3, "rrn", Group::medium, false, 1, Counting::addin},
+    {"XNPV", dated_present_value, 3, 3, "ndw", Group::medium, false, 1, Counting::addin},
+    {"XIRR", dated_internal_rate, 2, 3, "dwo", Group::medium, false, 1, Counting::addin},
     {"EFFECT", effective, 2, 2, "v", Group::medium},
     {"NOMINAL", nominal, 2, 2, "v", Group::medium},
     {"RRI", equivalent_rate, 3, 3, "v", Group::large},
     {"ZGZ", equivalent_rate, 3, 3, "v"},
     {"PDURATION", periods_to_grow, 3, 3, "v", Group::large},
     {"ISPMT", straight_interest, 4, 4, "v", Group::large},
-    {"FVSCHEDULE", future_of_schedule, 2, 2, "nr", Group::large, false, 1, Counting::addin},
-    {"DOLLARDE", price_to_decimal, 2, 2, "n", Group::medium, false, 1, Counting::addin},
-    {"DOLLARFR", price_to_fraction, 2, 2, "n", Group::medium, false, 1, Counting::addin},
+    {"FVSCHEDULE", future_of_schedule, 2, 2, "nd", Group::large, false, 1, Counting::addin},
+    {"DOLLARDE", price_to_decimal, 2, 2, "ni", Group::medium, false, 1, Counting::addin},
+    {"DOLLARFR", price_to_fraction, 2, 2, "ni", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -493,10 +493,10 @@ Operand lookup(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"HLOOKUP", horizontal_lookup, 3, 4, "savv", Group::small},
-    {"LOOKUP", lookup, 2, 3, "sa", Group::medium},
-    {"MATCH", match, 2, 3, "sav", Group::small},
-    {"VLOOKUP", vertical_lookup, 3, 4, "savv", Group::small},
+    {"HLOOKUP", horizontal_lookup, 3, 4, "cavv", Group::small},
+    {"LOOKUP", lookup, 2, 3, "ca", Group::medium},
+    {"MATCH", match, 2, 3, "cav", Group::small},
+    {"VLOOKUP", vertical_lookup, 3, 4, "cavv", Group::small},
 };
 
 }  // namespace

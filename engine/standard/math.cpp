@@ -2,6 +2,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
@@ -182,12 +183,12 @@ constexpr StandardFunction kFunctions[] = {
     {"RAND", random_number, 0, 0, "", Group::medium, true, 1, Counting::usual, Varies::by_chance},
     {"ORG.LIBREOFFICE.RAND.NV", random_number, 0, 0, "", Group::office, false, 1, Counting::usual,
      Varies::by_chance},
-    {"RANDBETWEEN", random_between, 2, 2, "v", Group::medium, true, 1, Counting::addin,
+    {"RANDBETWEEN", random_between, 2, 2, "n", Group::medium, true, 1, Counting::addin,
      Varies::by_chance},
     {"ORG.LIBREOFFICE.RANDBETWEEN.NV", random_between, 2, 2, "v", Group::office, false, 1,
      Counting::usual, Varies::by_chance},
-    {"DELTA", equal_to, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"GESTEP", at_least, 1, 2, "v", Group::large, false, 1, Counting::addin},
+    {"DELTA", equal_to, 1, 2, "no", Group::large, false, 1, Counting::addin},
+    {"GESTEP", at_least, 1, 2, "no", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace

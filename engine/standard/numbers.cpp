@@ -142,15 +142,6 @@ std::vector<double> plain_numbers(Call& call, std::size_t index) {
   return out;
 }
 
-double addin_option(Call& call, std::size_t index, double otherwise) {
-  if (!call.given(index)) return otherwise;
-  const Value given = call.scalar(index);
-  if (!given.is_text()) return given.number();
-  const Value number = to_number(given, call.settings());
-  if (number.is_error()) call.fail(Code::argument);
-  return number.number();
-}
-
 Shape shape_of(const Operand& operand) {
   switch (operand.kind) {
     case Operand::Kind::area:

@@ -34,10 +34,6 @@ std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = 
 // is answered with Err:504.
 std::vector<double> plain_numbers(Call& call, std::size_t index);
 
-// An argument of the analysis add-in that need not be there: left out in any way it is the default,
-// and a text that is no number is Err:502.
-double addin_option(Call& call, std::size_t index, double otherwise);
-
 struct Shape {
   std::int64_t rows = 1;
   std::int64_t columns = 1;

@@ -89,8 +89,8 @@ Operand yield_of(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"ODDFPRICE", price, 8, 9, "n", Group::medium, false, 1, Counting::addin},
-    {"ODDFYIELD", yield_of, 8, 9, "n", Group::medium, false, 1, Counting::addin},
+    {"ODDFPRICE", price, 8, 9, "iiiinnnio", Group::medium, false, 1, Counting::addin},
+    {"ODDFYIELD", yield_of, 8, 9, "iiiinnnio", Group::medium, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -22,7 +22,7 @@ struct Operand {
   Kind kind = Kind::value;
   Value value;
   Area area;
-  bool range = false;  // the area was written with two corners: A1:A1 is no A1
+  bool range = false;  // an area that is no single cell, or [.A1:.A1] as a range of one
   std::shared_ptr<const std::vector<Area>> areas;
   std::shared_ptr<const Matrix> matrix;
 
@@ -31,7 +31,12 @@ struct Operand {
   Operand(double number) : value(number) {}
   Operand(Code code) : value(code) {}
   Operand(Error error) : value(std::move(error)) {}
-  Operand(const Area& a) : kind(Kind::area), area(a) {}
+  Operand(const Area& a) : kind(Kind::area), area(a), range(!a.single()) {}
+  static Operand range_of(const Area& a) {
+    Operand o(a);
+    o.range = true;
+    return o;
+  }
   Operand(Matrix m) : kind(Kind::matrix), matrix(std::make_shared<const Matrix>(std::move(m))) {}
   static Operand absent() {
     Operand o;

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <string>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 
@@ -38,24 +39,23 @@ double read_digits(Call& call, int base) {
 }
 
 Operand written(Call& call, double number, int base) {
-  const double whole = std::trunc(number);
   const double places = std::trunc(addin_option(call, 1, kDigits));
   if (call.failed()) return call.failure();
   const double half = ten_digits(base) / 2;
-  if (whole < -half || whole >= half) {
+  if (number < -half || number >= half) {
     return Error(Code::argument, "the number does not fit into 10 digits", 0);
   }
   if (places < 1 || places > static_cast<double>(kDigits)) {
     return Error(Code::argument, "the places must be from 1 to 10", 1);
   }
-  auto rest = static_cast<std::int64_t>(whole < 0 ? whole + ten_digits(base) : whole);
+  auto rest = static_cast<std::int64_t>(number < 0 ? number + ten_digits(base) : number);
   std::string digits;
   do {
     digits.insert(digits.begin(), "0123456789ABCDEF"[rest % base]);
     rest /= base;
   } while (rest != 0);
   const auto width = static_cast<std::size_t>(places);
-  if (!call.given(1) || whole < 0) return Operand::text(std::move(digits));
+  if (!call.given(1) || number < 0) return Operand::text(std::move(digits));
   if (digits.size() > width) return Error(Code::argument, "the places do not hold the number", 1);
   return Operand::text(std::string(width - digits.size(), '0') + digits);
 }
@@ -72,18 +72,18 @@ Operand converted(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"BIN2DEC", converted<2, 10>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"BIN2HEX", converted<2, 16>, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"BIN2OCT", converted<2, 8>, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"DEC2BIN", converted<10, 2>, 1, 2, "nv", Group::large, false, 1, Counting::addin},
-    {"DEC2HEX", converted<10, 16>, 1, 2, "nv", Group::large, false, 1, Counting::addin},
-    {"DEC2OCT", converted<10, 8>, 1, 2, "nv", Group::large, false, 1, Counting::addin},
-    {"HEX2BIN", converted<16, 2>, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"HEX2DEC", converted<16, 10>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"HEX2OCT", converted<16, 8>, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"OCT2BIN", converted<8, 2>, 1, 2, "v", Group::large, false, 1, Counting::addin},
-    {"OCT2DEC", converted<8, 10>, 1, 1, "v", Group::large, false, 1, Counting::addin},
-    {"OCT2HEX", converted<8, 16>, 1, 2, "v", Group::large, false, 1, Counting::addin},
+    {"BIN2DEC", converted<2, 10>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"BIN2HEX", converted<2, 16>, 1, 2, "so", Group::large, false, 1, Counting::addin},
+    {"BIN2OCT", converted<2, 8>, 1, 2, "so", Group::large, false, 1, Counting::addin},
+    {"DEC2BIN", converted<10, 2>, 1, 2, "io", Group::large, false, 1, Counting::addin},
+    {"DEC2HEX", converted<10, 16>, 1, 2, "no", Group::large, false, 1, Counting::addin},
+    {"DEC2OCT", converted<10, 8>, 1, 2, "io", Group::large, false, 1, Counting::addin},
+    {"HEX2BIN", converted<16, 2>, 1, 2, "so", Group::large, false, 1, Counting::addin},
+    {"HEX2DEC", converted<16, 10>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"HEX2OCT", converted<16, 8>, 1, 2, "so", Group::large, false, 1, Counting::addin},
+    {"OCT2BIN", converted<8, 2>, 1, 2, "so", Group::large, false, 1, Counting::addin},
+    {"OCT2DEC", converted<8, 10>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"OCT2HEX", converted<8, 16>, 1, 2, "so", Group::large, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -110,12 +110,13 @@ Operand offset(Call& call) {
   if (row < 0 || column < 0 || row + rows > kMaxRows || column + columns > kMaxColumns) {
     return Error(Code::argument, "OFFSET: the range leaves the sheet");
   }
-  return Area{area.first_sheet,
-              area.last_sheet,
-              static_cast<std::int32_t>(row),
-              static_cast<std::int32_t>(row + rows - 1),
-              static_cast<std::int32_t>(column),
-              static_cast<std::int32_t>(column + columns - 1)};
+  const Area moved{area.first_sheet,
+                   area.last_sheet,
+                   static_cast<std::int32_t>(row),
+                   static_cast<std::int32_t>(row + rows - 1),
+                   static_cast<std::int32_t>(column),
+                   static_cast<std::int32_t>(column + columns - 1)};
+  return call[0].range ? Operand::range_of(moved) : moved;
 }
 
 // --- INDIRECT

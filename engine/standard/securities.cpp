@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "engine/standard/addin.hpp"
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/bonds.hpp"
 #include "engine/standard/coupons.hpp"
@@ -264,7 +265,10 @@ Operand at_maturity(Call& call, bool for_price) {
   const double given = call.number(4);
   const Basis basis = basis_argument(call, 5);
   if (call.failed()) return call.failure();
-  if (rate < 0 || (for_price ? given < 0 : given <= 0) || settlement >= maturity) return refused();
+  if (rate < 0 || (for_price ? given < 0 : given <= 0) || settlement >= maturity ||
+      (!for_price && issue > settlement)) {
+    return refused();
+  }
   const double whole = years_between(issue, maturity, basis);
   const double past = years_between(issue, settlement, basis);
   const double left = years_between(settlement, maturity, basis);
@@ -323,7 +327,7 @@ Operand odd_last(Call& call, bool for_price) {
   const double given = call.number(4);
   const double redemption = call.number(5);
   if (call.failed()) return call.failure();
-  if (rate < 0 || given < 0 || (given == 0 && !for_price) || redemption <= 0 ||
+  if (rate <= 0 || given < 0 || (given == 0 && !for_price) || redemption <= 0 ||
       last_coupon >= bond.settlement) {
     return refused();
   }
@@ -361,7 +365,8 @@ Amortized amortized(Call& call) {
   out.rate = call.number(5);
   const Basis basis = basis_argument(call, 6);
   if (call.failed()) return out;
-  if (bought > first_end || out.rate <= 0 || out.salvage > out.cost || out.period < 0) {
+  if (bought > first_end || out.rate <= 0 || out.cost <= 0 || out.salvage < 0 ||
+      out.salvage > out.cost || out.period < 0) {
     call.fail(Code::argument);
   }
   out.first_years = years_between(bought, first_end, basis);
@@ -405,34 +410,35 @@ Operand amortized_declining(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"COUPDAYBS", coupon_days<days_before_settlement>, 3, 4, "n", Group::medium, false, 1,
+    {"COUPDAYBS", coupon_days<days_before_settlement>, 3, 4, "iiio", Group::medium, false, 1,
      Counting::addin},
-    {"COUPDAYS", coupon_days<days_of_period>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
-    {"COUPDAYSNC", coupon_days<days_after_settlement>, 3, 4, "n", Group::medium, false, 1,
+    {"COUPDAYS", coupon_days<days_of_period>, 3, 4, "iiio", Group::medium, false, 1,
      Counting::addin},
-    {"COUPNUM", coupon_days<coupons_left>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
-    {"COUPNCD", coupon_date<coupon_after>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
-    {"COUPPCD", coupon_date<coupon_before>, 3, 4, "n", Group::medium, false, 1, Counting::addin},
-    {"PRICE", price, 6, 7, "n", Group::medium, false, 1, Counting::addin},
-    {"YIELD", yield_of, 6, 7, "n", Group::medium, false, 1, Counting::addin},
-    {"DURATION", macaulay_duration, 5, 6, "n", Group::medium, false, 1, Counting::addin},
-    {"MDURATION", modified_duration, 5, 6, "n", Group::medium, false, 1, Counting::addin},
-    {"ACCRINT", accrued_interest, 6, 7, "n", Group::medium, false, 1, Counting::addin},
-    {"ACCRINTM", accrued_at_maturity, 3, 5, "n", Group::medium, false, 1, Counting::addin},
-    {"RECEIVED", received, 4, 5, "n", Group::medium, false, 1, Counting::addin},
-    {"DISC", discount, 4, 5, "n", Group::medium, false, 1, Counting::addin},
-    {"INTRATE", invested_rate, 4, 5, "n", Group::medium, false, 1, Counting::addin},
-    {"PRICEDISC", discounted_price, 4, 5, "n", Group::large, false, 1, Counting::addin},
-    {"YIELDDISC", discounted_yield, 4, 5, "n", Group::medium, false, 1, Counting::addin},
-    {"PRICEMAT", price_at_maturity, 5, 6, "n", Group::medium, false, 1, Counting::addin},
-    {"YIELDMAT", yield_at_maturity, 5, 6, "n", Group::medium, false, 1, Counting::addin},
-    {"TBILLPRICE", bill_price, 3, 3, "n", Group::medium, false, 1, Counting::addin},
-    {"TBILLEQ", bill_equivalent, 3, 3, "n", Group::medium, false, 1, Counting::addin},
-    {"TBILLYIELD", bill_yield, 3, 3, "n", Group::medium, false, 1, Counting::addin},
-    {"ODDLPRICE", odd_last_price, 7, 8, "n", Group::medium, false, 1, Counting::addin},
-    {"ODDLYIELD", odd_last_yield, 7, 8, "n", Group::medium, false, 1, Counting::addin},
-    {"AMORLINC", amortized_linear, 6, 7, "n", Group::large, false, 1, Counting::addin},
-    {"AMORDEGRC", amortized_declining, 6, 7, "n", Group::office, false, 1, Counting::addin},
+    {"COUPDAYSNC", coupon_days<days_after_settlement>, 3, 4, "iiio", Group::medium, false, 1,
+     Counting::addin},
+    {"COUPNUM", coupon_days<coupons_left>, 3, 4, "iiio", Group::medium, false, 1, Counting::addin},
+    {"COUPNCD", coupon_date<coupon_after>, 3, 4, "iiio", Group::medium, false, 1, Counting::addin},
+    {"COUPPCD", coupon_date<coupon_before>, 3, 4, "iiio", Group::medium, false, 1, Counting::addin},
+    {"PRICE", price, 6, 7, "iinnnio", Group::medium, false, 1, Counting::addin},
+    {"YIELD", yield_of, 6, 7, "iinnnio", Group::medium, false, 1, Counting::addin},
+    {"DURATION", macaulay_duration, 5, 6, "iinnio", Group::medium, false, 1, Counting::addin},
+    {"MDURATION", modified_duration, 5, 6, "iinnio", Group::medium, false, 1, Counting::addin},
+    {"ACCRINT", accrued_interest, 6, 7, "iiinoio", Group::medium, false, 1, Counting::addin},
+    {"ACCRINTM", accrued_at_maturity, 3, 5, "iinoo", Group::medium, false, 1, Counting::addin},
+    {"RECEIVED", received, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
+    {"DISC", discount, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
+    {"INTRATE", invested_rate, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
+    {"PRICEDISC", discounted_price, 4, 5, "iinno", Group::large, false, 1, Counting::addin},
+    {"YIELDDISC", discounted_yield, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
+    {"PRICEMAT", price_at_maturity, 5, 6, "iiinno", Group::medium, false, 1, Counting::addin},
+    {"YIELDMAT", yield_at_maturity, 5, 6, "iiinno", Group::medium, false, 1, Counting::addin},
+    {"TBILLPRICE", bill_price, 3, 3, "iin", Group::medium, false, 1, Counting::addin},
+    {"TBILLEQ", bill_equivalent, 3, 3, "iin", Group::medium, false, 1, Counting::addin},
+    {"TBILLYIELD", bill_yield, 3, 3, "iin", Group::medium, false, 1, Counting::addin},
+    {"ODDLPRICE", odd_last_price, 7, 8, "iiinnnio", Group::medium, false, 1, Counting::addin},
+    {"ODDLYIELD", odd_last_yield, 7, 8, "iiinnnio", Group::medium, false, 1, Counting::addin},
+    {"AMORLINC", amortized_linear, 6, 7, "niinnno", Group::large, false, 1, Counting::addin},
+    {"AMORDEGRC", amortized_declining, 6, 7, "niinnno", Group::office, false, 1, Counting::addin},
 };
 
 }  // namespace

@@ -287,8 +287,7 @@ Operand power_series(Call& call) {
   const double x = call.number(0);
   double power = call.number(1);
   const double step = call.number(2);
-  const bool one = call[3].kind == Operand::Kind::value || call[3].is_cell();
-  const Matrix coefficients = one ? Matrix(1, 1, call.number(3)) : call.matrix(3);
+  const Matrix coefficients = call.matrix(3);
   if (call.failed()) return call.failure();
   if (x == 0 && power == 0) return Error(Code::value, "SERIESSUM: 0 to the power of 0");
   if (x == 0) return 0.0;
@@ -309,7 +308,7 @@ constexpr StandardFunction kFunctions[] = {
     {"SUMX2MY2", sum_x2_minus_y2, 2, 2, "a", Group::medium},
     {"SUMX2PY2", sum_x2_plus_y2, 2, 2, "a", Group::medium},
     {"SUMXMY2", sum_of_squared_differences, 2, 2, "a", Group::medium},
-    {"SERIESSUM", power_series, 4, 4, "vvvr", Group::medium, false, 1, Counting::addin},
+    {"SERIESSUM", power_series, 4, 4, "nnnd", Group::medium, false, 1, Counting::addin},
     meeting_errors({"COUNT", count_numbers, 0, -1, "r", Group::small}),
     meeting_errors({"COUNTA", count_values, 0, -1, "r", Group::small}),
     {"COUNTBLANK", count_blank, 1, 1, "r", Group::small, false, 1, Counting::at_call},

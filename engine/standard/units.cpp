@@ -333,7 +333,7 @@ Operand convert_euro(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"CONVERT", convert, 3, 3, "nvv", Group::medium, false, 1, Counting::addin},
+    {"CONVERT", convert, 3, 3, "nss", Group::medium, false, 1, Counting::addin},
     {"EUROCONVERT", convert_currency, 3, 5, "v", Group::large},
     {"ORG.OPENOFFICE.CONVERT", convert_euro, 3, 3, "v"},
 };
