@@ -34,7 +34,14 @@ struct Compiler {
 
   // Work that is still to be done, the next on top: a tree can be deeper than the C++ stack likes.
   struct Task {
-    enum class Kind : std::uint8_t { visit, emit, begin_branch, end_branches, jump_to_end } kind;
+    enum class Kind : std::uint8_t {
+      visit,
+      emit,
+      fail,
+      begin_branch,
+      end_branches,
+      jump_to_end
+    } kind;
     NodeIndex node = formula::kNoNode;
     Instruction instruction;
     std::uint32_t branches = 0;
@@ -162,6 +169,9 @@ struct Compiler {
           break;
         case Task::Kind::emit:
           emit(task.instruction);
+          break;
+        case Task::Kind::fail:
+          fail(program.constants[task.branches].value.error());
           break;
         case Task::Kind::begin_branch:
           program.branches[task.branches].begins.push_back(position());
@@ -318,7 +328,12 @@ struct Compiler {
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
       const auto error = wrong_count(*f, node);
       if (error && refused_by_parser(*f, node, *error)) {
-        fail(*error);
+        // What is wrong inside of the first argument is met before.
+        program.constants.emplace_back(*error);
+        tasks.push_back({.kind = Task::Kind::fail,
+                         .instruction = {},
+                         .branches = static_cast<std::uint32_t>(program.constants.size() - 1)});
+        if (count > 0) visit_later(node.children[0], array);
         return;
       }
       if (f->meets_errors) ++program.meeting_errors;

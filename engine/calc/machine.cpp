@@ -167,20 +167,26 @@ Matrix Machine::as_matrix(const Operand& operand) {
         return true;
       },
       [&](CellAddress at, const Value& value) {
-        put(at, value);
+        const bool handed_on = value.kind() == Value::Kind::number && cells_.at(at).is_empty();
+        if (!handed_on) put(at, value);
         return true;
       });
   return out;
 }
 
 Operand Machine::run(const Program& program, CellAddress here) {
+  Operand result = run_whole(program, here);
+  if (result.kind == Operand::Kind::areas) return Error(Code::value, "several ranges are no value");
+  return result;
+}
+
+Operand Machine::run_whole(const Program& program, CellAddress here) {
   here_ = here;
   stack_.clear();
   parts_ = 0;
   met_ = 0;
   ended_ = false;
   Operand result = run_part(program, 0, static_cast<std::uint32_t>(program.code.size()));
-  if (result.kind == Operand::Kind::areas) return Error(Code::value, "several ranges are no value");
   if (result.kind != Operand::Kind::missing || !passed_on_) return result;
   return Error(Code::no_operand, "the value that the formula comes to is left out");
 }
@@ -192,8 +198,10 @@ Value Machine::value(const Program& program, CellAddress here) {
 
 Matrix Machine::matrix(const Program& program, CellAddress here, standard::Extent extent) {
   extent_ = extent;
-  const Operand operand = run(program, here);
+  Operand operand = run_whole(program, here);
   if (stop_) return Matrix(1, 1);
+  // Of several ranges the first.
+  if (operand.kind == Operand::Kind::areas) operand = Operand(operand.areas->front());
   Matrix out = as_matrix(operand);
   extent_ = {};
   if (out.empty()) out = Matrix(1, 1);
@@ -282,6 +290,8 @@ std::vector<Operand> Machine::each_branch(const Program& program, const Branches
 }
 
 void Machine::unary(const Instruction& instruction) {
+  // For the office a plus is not there: a reference stays one.
+  if (instruction.step == Step::prefix && instruction.op == Operator::plus) return;
   Operand a = pop();
   if (!spreads(a, instruction.array)) {
     stack_.emplace_back(standard::apply(instruction.op, as_value(a), cells_.settings()));
@@ -292,10 +302,18 @@ void Machine::unary(const Instruction& instruction) {
   stack_.emplace_back(std::move(m));
 }
 
+Value Machine::as_argument(const Operand& operand) {
+  if (operand.kind == Operand::Kind::area) {
+    const auto cell = standard::intersection(operand.area, here_);
+    return cell ? standard::counted_at(cells_, *cell) : Value(Code::value);
+  }
+  return as_value(operand);
+}
+
 // Several ranges are no value, which the office answers in another way where a text is due.
 Value Machine::as_operand(Operator op, const Operand& operand) {
-  const bool several = operand.kind == Operand::Kind::areas;
-  return several && op == Operator::concatenate ? Value(Code::argument) : as_value(operand);
+  if (op != Operator::concatenate) return as_value(operand);
+  return operand.kind == Operand::Kind::areas ? Value(Code::argument) : as_argument(operand);
 }
 
 void Machine::infix(const Instruction& instruction) {
@@ -327,6 +345,14 @@ void Machine::infix(const Instruction& instruction) {
     const bool one = !instruction.array && !compares(instruction.op) && each.is_reference();
     return one ? Matrix(1, 1, as_value(each)) : as_matrix(each);
   };
+  const auto many_sheets = [&](const Operand& each) {
+    return (instruction.array || compares(instruction.op)) && each.kind == Operand::Kind::area &&
+           each.area.sheets() > 1;
+  };
+  if (many_sheets(a) || many_sheets(b)) {
+    stack_.emplace_back(Error(Code::parameters, "a range over several sheets is no array"));
+    return;
+  }
   const Matrix x = operand(a);
   const Matrix y = operand(b);
   const bool of_arrays = spreads(a, instruction.array) && spreads(b, instruction.array);
@@ -363,7 +389,10 @@ Value Machine::error_that_shows(Operator op, const Operand& a, const Value& x, c
     if (operand.kind != Operand::Kind::area) return value.is_text();
     return !standard::intersection(operand.area, here_);
   };
-  return weak(a, x) && !weak(b, y) ? right : left;
+  if (weak(a, x) && !weak(b, y)) return right;
+  // Where there is no cell for the right one, the office does not look for one in a range at left.
+  const bool a_range = a.kind == Operand::Kind::area && !a.is_cell();
+  return a_range && b.kind == Operand::Kind::area && weak(b, y) ? right : left;
 }
 
 void Machine::call(const Program& program, const Instruction& instruction) {
@@ -395,7 +424,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());
     } else if (argument.kind == Operand::Kind::area) {
-      argument = as_value(argument);
+      argument = take == Take::outcome ? as_value(argument) : as_argument(argument);
     }
   }
   Operand result;
@@ -490,6 +519,8 @@ std::uint32_t Machine::condition(const Program& program, const Instruction& inst
   if (spreads(test, instruction.array)) {
     Matrix choice = as_matrix(test);
     for (Value& each : choice.cells()) {
+      // A text in an array is no truth, whatever it says.
+      if (each.is_text()) each = Code::value;
       const Value truth = standard::to_truth(each, cells_.settings());
       each = truth.is_error() ? truth : Value(truth.number() != 0 ? 0.0 : 1.0);
     }
@@ -558,7 +589,7 @@ std::uint32_t Machine::choose(const Program& program, const Instruction& instruc
   const Operand test = pop();
   if (spreads(test, instruction.array)) {
     Matrix choice = as_matrix(test);
-    for (Value& each : choice.cells()) each = index_of(each);
+    for (Value& each : choice.cells()) each = each.is_text() ? Value(Code::value) : index_of(each);
     std::vector<Operand> parts = each_branch(program, branches);
     if (!stop_) stack_.push_back(combine(choice, parts));
     return branches.end;

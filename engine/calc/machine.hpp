@@ -27,6 +27,8 @@ class Machine {
   // After a step: an error that the formula itself came to ends it where no call that looks at
   // errors is left.
   void look_for_end(const Program& program, const Instruction& instruction);
+  // The same as run(), but that several ranges stay so.
+  standard::Operand run_whole(const Program& program, CellAddress here);
   standard::Operand run_part(const Program& program, std::uint32_t begin, std::uint32_t end);
   // What all branches yield, one after another, for a condition that is an array.
   std::vector<standard::Operand> each_branch(const Program& program, const Branches& branches);
@@ -50,6 +52,8 @@ class Machine {
   static bool spreads(const standard::Operand& operand, bool array);
   Matrix as_matrix(const standard::Operand& operand);
   Value as_value(const standard::Operand& operand);
+  // The single value of an argument: a formula that hands on an empty cell is 0.
+  Value as_argument(const standard::Operand& operand);
   Value as_operand(formula::Operator op, const standard::Operand& operand);
   standard::Operand combine(const Matrix& choice, const std::vector<standard::Operand>& parts);
 

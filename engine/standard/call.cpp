@@ -57,7 +57,9 @@ Matrix read_area(Area area, Cells& cells) {
         return true;
       },
       [&](CellAddress at, const Value& value) {
-        place(at, 0) = value;
+        // In an array what a formula hands on is empty still.
+        const bool handed_on = value.kind() == Value::Kind::number && cells.at(at).is_empty();
+        if (!handed_on) place(at, 0) = value;
         return true;
       });
   return out;

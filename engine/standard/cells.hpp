@@ -29,7 +29,8 @@ class Cells {
   virtual Value at(CellAddress address) = 0;
 
   // The cells that are not empty, column by column from the top, sheet by sheet, until the visitor
-  // says false. Runs of plain numbers come as blocks to `numbers`, all others one at a time.
+  // says false. Runs of plain numbers come as blocks to `numbers`, all others one at a time; a
+  // formula that hands on an empty cell comes as the number 0.
   virtual void each(const Area& area,
                     FunctionRef<bool(CellAddress first, std::span<const double>)> numbers,
                     FunctionRef<bool(CellAddress, const Value&)> others) = 0;
@@ -58,5 +59,11 @@ class Cells {
   // A number from 0 to below 1, a new one each time.
   virtual double random() = 0;
 };
+
+// The cell as a single argument sees it: a formula that hands on an empty cell is 0.
+inline Value counted_at(Cells& cells, CellAddress address) {
+  Value value = cells.at(address);
+  return value.is_empty() && cells.is_formula(address) ? Value(0.0) : value;
+}
 
 }  // namespace loftledger::standard

@@ -234,10 +234,11 @@ std::optional<Selection> selected(Call& call, std::size_t first, Shape whole, Sh
   for (std::size_t i = first; i < call.count(); ++i) {
     if (call[i].is_error()) call.fail(call[i].value);
   }
+  for (std::size_t i = first; i < call.count(); i += 2) {
+    if (!searchable(call[i])) call.fail(Code::parameters);
+  }
   for (std::size_t i = first; i < call.count() && !call.failed(); i += 2) {
-    if (!searchable(call[i])) {
-      call.fail(Code::parameters);
-    } else if (shape_of(call[i]) != whole) {
+    if (shape_of(call[i]) != whole) {
       call.fail(
           Error(Code::argument, "the ranges differ in their rows or columns", static_cast<int>(i)));
     } else {
@@ -266,10 +267,14 @@ template <auto finish>
 Operand total_ifs(Call& call) {
   if (call.count() % 2 != 1) return Code::missing_argument;
   if (call[0].is_error()) return call[0];
-  if (!searchable(call[0])) return Code::parameters;
-  const auto selection = selected(call, 1, shape_of(call[0]), extent(call[0], call.cells()));
+  Operand values = call[0];
+  // One value is an array of one.
+  if (values.kind == Operand::Kind::missing) values = 0.0;
+  if (values.kind == Operand::Kind::value) values = Matrix(1, 1, values.value);
+  if (!searchable(values)) return Code::parameters;
+  const auto selection = selected(call, 1, shape_of(values), extent(values, call.cells()));
   if (!selection) return call.failure();
-  return finish(call, totals(call, call[0], *selection));
+  return finish(call, totals(call, values, *selection));
 }
 
 constexpr StandardFunction kFunctions[] = {

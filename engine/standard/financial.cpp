@@ -204,12 +204,20 @@ Operand net_present_value(Call& call) {
     const Operand& operand = call[i];
     if (operand.kind == Operand::Kind::value && operand.value.is_text()) return Code::parameters;
     if (operand.kind == Operand::Kind::missing) add(0);
-    // Row by row; texts and empty cells take no place in a range and are refused in an array.
+    // Ranges row by row, where texts and empty cells take no place; arrays column by column, where
+    // texts are refused.
+    const bool array = operand.kind == Operand::Kind::matrix;
+    const auto take = [&](const Value& value) {
+      if (value.is_error()) call.fail(value);
+      if (value.is_numeric()) add(value.number());
+      if (value.is_text() && array) call.fail(Code::argument);
+      return true;
+    };
     for (const Matrix& values : call.matrices(i)) {
-      for (const Value& value : values.cells()) {
-        if (value.is_error()) call.fail(value);
-        if (value.is_numeric()) add(value.number());
-        if (value.is_text() && operand.kind == Operand::Kind::matrix) call.fail(Code::argument);
+      if (array) {
+        each_by_column(values, take);
+      } else {
+        for (const Value& value : values.cells()) take(value);
       }
     }
   }

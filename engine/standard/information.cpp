@@ -160,7 +160,7 @@ Operand sheet(Call& call) {
   if (call[0].kind == Operand::Kind::area) return call[0].area.first_sheet + 1.0;
   const Value name = call.scalar(0);
   if (call.failed()) return call.failure();
-  if (!name.is_text()) return Code::parameters;
+  if (!name.is_text() || call[0].kind == Operand::Kind::matrix) return Code::parameters;
   const auto found = call.cells().find_sheet(name.text());
   if (!found) {
     return Error(Code::argument, "SHEET: there is no sheet \"" + std::string(name.text()) + "\"");

@@ -24,9 +24,7 @@ class Reader {
         for (const Area& each : *operand.areas) area(each);
         break;
       case Operand::Kind::matrix:
-        for (const Value& value : operand.matrix->cells()) {
-          if (!cell(value)) break;
-        }
+        each_by_column(*operand.matrix, [&](const Value& value) { return cell(value); });
         break;
       case Operand::Kind::missing:
         if (rule_.missing_counts) one(0);
@@ -72,7 +70,7 @@ class Reader {
 
   void area(const Area& area) {
     if (area.single()) {
-      single(call_.cells().at(area.first()));
+      single(counted_at(call_.cells(), area.first()));
       return;
     }
     call_.cells().each(

@@ -52,4 +52,15 @@ struct Operand {
   bool is_error() const { return kind == Kind::value && value.is_error(); }
 };
 
+// The elements of an array as the office goes through them, column by column from the top, until
+// the visitor says false.
+template <class Visitor>
+void each_by_column(const Matrix& matrix, Visitor visit) {
+  for (std::size_t c = 0; c < matrix.columns(); ++c) {
+    for (std::size_t r = 0; r < matrix.rows(); ++r) {
+      if (!visit(matrix.at(r, c))) return;
+    }
+  }
+}
+
 }  // namespace loftledger::standard

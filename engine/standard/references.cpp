@@ -296,7 +296,11 @@ Operand hyperlink(Call& call) {
 }
 
 // Pivot tables are none of the engine's: whatever is asked of one is not there.
-Operand pivot_data(Call&) {
+Operand pivot_data(Call& call) {
+  for (std::size_t i = call.count(); i-- > 0;) {
+    if (i != 1) call.scalar(i);
+  }
+  if (call.failed()) return call.failure();
   return Error(Code::reference, "GETPIVOTDATA: pivot tables are not read here");
 }
 
