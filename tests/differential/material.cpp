@@ -52,6 +52,15 @@ std::string key(std::string_view name) {
   return out;
 }
 
+// Whether another calculation may show something else.
+bool varies(const formula::Tree& tree) {
+  return std::ranges::any_of(tree.nodes, [](const formula::Node& node) {
+    if (node.kind != Kind::call) return false;
+    const StandardFunction* record = standard::find_function(key(node.text));
+    return record != nullptr && record->varies != standard::Varies::no;
+  });
+}
+
 // The same formula from another sheet: references without a sheet get one.
 TermPointer on_sheet(const TermPointer& term, const std::string& sheet) {
   auto copy = std::make_shared<Term>(*term);
@@ -176,7 +185,7 @@ void Material::read_table(const std::filesystem::path& path) {
         Cell cell{at->row + static_cast<std::int32_t>(i) - 1, at->column, {}, {}};
         if (field.starts_with('=')) {
           const auto tree = formula::parse(field, Syntax::plain);
-          if (tree) cell.formula = stored(*term_of(*tree, tree->root));
+          if (tree && !varies(*tree)) cell.formula = stored(*term_of(*tree, tree->root));
         } else {
           cell.value = support::standard_value(field);
         }

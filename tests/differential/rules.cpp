@@ -81,6 +81,51 @@ bool small_chance(const Sample& sample, const Value& office, const Value& engine
          calls(sample, {"WEIBULL", "COM.MICROSOFT.WEIBULL.DIST"});
 }
 
+// A call of one of these with such a part as its first argument.
+bool begins_with(const Sample& sample, std::initializer_list<std::string_view> names,
+                 bool (*fits)(const Term&)) {
+  bool found = false;
+  each_part(sample.term, [&](const TermPointer& part) {
+    if (part->node.kind != Kind::call || part->parts.empty()) return;
+    const bool named = std::ranges::count(names, std::string_view(part->node.text)) > 0;
+    found = found || (named && fits(*part->parts[0]));
+  });
+  return found;
+}
+
+bool large_array(const Sample& sample, const Value&, const Value& engine) {
+  return engine.code() == Code::array_size && calls(sample, {"MUNIT"});
+}
+
+bool truth_in_array(const Sample& sample, const Value& office, const Value& engine) {
+  return !office.is_error() && !engine.is_error() && calls(sample, {"ISLOGICAL"});
+}
+
+bool unsigned_day(const Sample&, const Value& office, const Value& engine) {
+  constexpr double kUnsigned = 4294967296.;  // 2^32
+  return office.is_numeric() && engine.is_numeric() && engine.number() < 0 &&
+         office.number() == engine.number() + kUnsigned;
+}
+
+bool condition_on_array(const Sample& sample, const Value&, const Value&) {
+  return begins_with(sample, {"SUMIF", "AVERAGEIF"}, [](const Term& range) {
+    return range.node.kind != Kind::reference && range.node.kind != Kind::name;
+  });
+}
+
+bool far_tail(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && std::fabs(engine.number()) == 0.5 && calls(sample, {"GAUSS"});
+}
+
+bool sure_quantile(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.code() == Code::no_convergence &&
+         calls(sample, {"FINV", "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT"});
+}
+
+bool nested_what_if(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() && calls(sample, {"MULTIPLE.OPERATIONS"});
+}
+
 constexpr Rule kRules[] = {
     {"written error",
      "An error written out as an argument shows as it is; the office answers it with Err:504, "
@@ -103,6 +148,23 @@ constexpr Rule kRules[] = {
     {"control character",
      "An XML file cannot hold these characters, and the office leaves them out.",
      control_character},
+    {"large array", "The engine refuses an array of more than 4,096 rows.", large_array},
+    {"truth in an array",
+     "A comparison over arrays yields truth values here, so that a matrix formula shows them; the "
+     "office holds numbers in between, and takes -TRUE() for a truth value.",
+     truth_in_array},
+    {"unsigned day", "The office shows a day before its first one as 2^32 more.", unsigned_day},
+    {"condition on an array",
+     "The office looks for the cells to total of an inline array beside its memory.",
+     condition_on_array},
+    {"far tail", "The office's series for GAUSS leaves all bounds far out.", far_tail},
+    {"sure quantile",
+     "The office shows where its search ended for the quantile of 1, which is none.",
+     sure_quantile},
+    {"what-if in a what-if",
+     "In the office what MULTIPLE.OPERATIONS shows over a cell that calls it depends on which of "
+     "them was calculated first.",
+     nested_what_if},
     {"tiny probability", "The office takes 1 minus nearly 1 and keeps no digits; the engine does.",
      small_chance},
 };
