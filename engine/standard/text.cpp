@@ -316,7 +316,9 @@ Operand regex(Call& call) {
 
 Operand concatenate(Call& call) {
   std::string out;
-  for (std::size_t i = 0; i < call.count() && out.size() <= kLongestText; ++i) out += call.text(i);
+  for (std::size_t i = 0; i < call.count() && !call.failed() && out.size() <= kLongestText; ++i) {
+    out += call.text(i);
+  }
   return text_or_failure(call, std::move(out));
 }
 
