@@ -27,6 +27,14 @@ std::vector<double> sorted_argument(Call& call, std::size_t index) {
   return numbers;
 }
 
+// Cells of several sheets have no mode.
+void refuse_sheets(Call& call) {
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    const Operand& given = call[i];
+    if (given.kind == Operand::Kind::area && given.area.sheets() > 1) call.fail(Code::parameters);
+  }
+}
+
 Operand middle(Call& call) {
   std::vector<double> numbers = number_list(call, 0, kStrict);
   if (call.failed()) return call.failure();
@@ -55,6 +63,7 @@ Modes modes_of(std::span<const double> numbers) {
 
 // Of several modes the least.
 Operand mode(Call& call) {
+  refuse_sheets(call);
   const std::vector<double> numbers = number_list(call, 0, kStrict);
   if (call.failed()) return call.failure();
   const Modes modes = modes_of(numbers);
@@ -63,6 +72,7 @@ Operand mode(Call& call) {
 }
 
 Modes modes_in_order(Call& call) {
+  refuse_sheets(call);
   std::vector<double> numbers;
   for (std::size_t i = 0; i < call.count(); ++i) {
     const std::vector<double> more = numbers_of(call, i, kStrict);
@@ -266,10 +276,14 @@ Operand trimmed_mean(Call& call) {
 // How many numbers go into each class: up to its bound and above the next lower bound (of equal
 // bounds the last takes all); the last row counts those above all bounds.
 Operand frequencies(Call& call) {
-  const std::vector<double> data = sorted_argument(call, 0);
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    if (call[i].is_error()) return call[i];
+  }
   const std::vector<double> bounds = numbers_of(call, 1, kStrict);
+  if (!call.failed() && bounds.empty()) call.fail(Code::value);
   if (call.failed()) return call.failure();
-  if (bounds.empty()) return Code::value;
+  const std::vector<double> data = sorted_argument(call, 0);
+  if (call.failed()) return call.failure();
   std::vector<std::size_t> order(bounds.size());
   for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
   std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {

@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <limits>
+#include <optional>
 #include <vector>
 
 #include "engine/standard/arithmetic.hpp"
@@ -53,29 +55,44 @@ Operand mean_deviation(Call& call) {
   return call.finish(total.value() / static_cast<double>(numbers.size()));
 }
 
+// The first number that is not positive, the last argument first, unless an error comes before it:
+// for the office it decides at once. So does what is too small to be kept with all its digits.
+std::optional<double> first_not_positive(Call& call) {
+  for (std::size_t i = call.count(); i-- > 0;) {
+    if (call[i].is_error()) return std::nullopt;
+  }
+  for (std::size_t i = call.count(); i-- > 0;) {
+    Call one(call.function(), {&call[i], 1}, call.cells(), call.here(), call.array_mode());
+    for (const double number : numbers_of(one, 0, kStrict)) {
+      if (number < std::numeric_limits<double>::min()) return number;
+    }
+    if (one.failed()) return std::nullopt;
+  }
+  return std::nullopt;
+}
+
 Operand geometric_mean(Call& call) {
+  if (const auto number = first_not_positive(call)) {
+    if (*number == 0) return 0.0;
+    return Error(Code::argument, "GEOMEAN: a number is negative");
+  }
   const std::vector<double> numbers = sample(call);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::number;
   ExactSum logarithms;
-  for (const double number : numbers) {
-    // Of a 0 and a negative number the first decides.
-    if (number == 0) return 0.0;
-    if (number < 0) return Error(Code::argument, "GEOMEAN: a number is negative");
-    logarithms.add(std::log(number));
-  }
+  for (const double number : numbers) logarithms.add(std::log(number));
   return call.finish(std::exp(logarithms.value() / static_cast<double>(numbers.size())));
 }
 
 Operand harmonic_mean(Call& call) {
+  if (first_not_positive(call)) {
+    return Error(Code::argument, "HARMEAN: a number is not more than 0");
+  }
   const std::vector<double> numbers = sample(call);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::number;
   ExactSum inverses;
-  for (const double number : numbers) {
-    if (number <= 0) return Error(Code::argument, "HARMEAN: a number is not more than 0");
-    inverses.add(1 / number);
-  }
+  for (const double number : numbers) inverses.add(1 / number);
   return call.finish(static_cast<double>(numbers.size()) / inverses.value());
 }
 
