@@ -377,7 +377,7 @@ constexpr StandardFunction kFunctions[] = {
     {"LOGNORMDIST", lognormal, 1, 4, "v", Group::medium},
     {"COM.MICROSOFT.LOGNORM.DIST", lognormal, 4, 4, "v"},
     {"LOGINV", lognormal_inverse, 1, 3, "v", Group::medium},
-    {"COM.MICROSOFT.LOGNORM.INV", lognormal_inverse, 3, 3, "v"},
+    {"COM.MICROSOFT.LOGNORM.INV", lognormal_inverse, 1, 3, "v"},
     {"EXPONDIST", exponential, 3, 3, "v", Group::medium},
     {"COM.MICROSOFT.EXPON.DIST", exponential, 3, 3, "v"},
     {"WEIBULL", weibull, 4, 4, "v", Group::medium},

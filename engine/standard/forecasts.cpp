@@ -23,12 +23,15 @@ Options options_from(Call& call, std::size_t first, bool has_period) {
   Options out;
   const std::size_t next = first + (has_period ? 1 : 0);
   if (has_period) out.period = call.given(first) ? call.number(first) : 1;
-  out.fill_with_mean = !call.given(next) || call.truth(next);
+  const double filling = call.given(next) ? call.number(next) : 1;
+  out.fill_with_mean = filling != 0;
   out.aggregation = call.given(next + 1) ? std::trunc(call.number(next + 1)) : 1;
   if (call.failed()) return out;
   constexpr double kMostAggregation = 7;
   if (out.aggregation < 1 || out.aggregation > kMostAggregation) {
     call.fail(Error(Code::argument, "the aggregation is a number from 1 to 7"));
+  } else if (std::trunc(filling) != 0 && std::trunc(filling) != 1) {
+    call.fail(Error(Code::argument, "gaps are filled (1) or not (0)"));
   } else if (out.period < 0 || out.period != std::trunc(out.period)) {
     call.fail(Error(Code::number, "the period is a whole number that is not negative"));
   }
