@@ -190,7 +190,8 @@ double Call::number(std::size_t index) {
   if (!number.is_error()) return number.number();
   const bool nowhere = operand.is_reference() &&
                        (operand.kind != Operand::Kind::area || !intersection(operand.area, here_));
-  note(std::move(number), {index, value.is_error() && !nowhere ? Rank::in_cell : Rank::conversion});
+  const bool in_cell = value.is_error() ? !nowhere : operand.is_reference();
+  note(std::move(number), {index, in_cell ? Rank::in_cell : Rank::conversion});
   return 0;
 }
 
