@@ -328,12 +328,13 @@ struct Compiler {
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
       const auto error = wrong_count(*f, node);
       if (error && refused_by_parser(*f, node, *error)) {
-        // What is wrong inside of the first argument is met before.
+        // What is wrong inside of the arguments is met before, as far as they are read.
         program.constants.emplace_back(*error);
         tasks.push_back({.kind = Task::Kind::fail,
                          .instruction = {},
                          .branches = static_cast<std::uint32_t>(program.constants.size() - 1)});
-        if (count > 0) visit_later(node.children[0], array);
+        const std::size_t read = f->body == nullptr ? count : std::min<std::size_t>(count, 1);
+        for (std::size_t i = read; i-- > 0;) visit_later(node.children[i], array);
         return;
       }
       if (f->meets_errors) ++program.meeting_errors;

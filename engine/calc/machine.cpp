@@ -196,12 +196,21 @@ Value Machine::value(const Program& program, CellAddress here) {
   return stop_ ? Value() : shown_result(as_value(operand));
 }
 
+// Several cells, one below the other; ranges among them are no value.
+Operand Machine::stacked(const std::vector<Area>& areas) {
+  Matrix out(areas.size(), 1);
+  for (std::size_t i = 0; i < areas.size(); ++i) {
+    if (!areas[i].single()) return Code::value;
+    out.at(i, 0) = cells_.at(areas[i].first());
+  }
+  return out;
+}
+
 Matrix Machine::matrix(const Program& program, CellAddress here, standard::Extent extent) {
   extent_ = extent;
   Operand operand = run_whole(program, here);
   if (stop_) return Matrix(1, 1);
-  // Of several ranges the first.
-  if (operand.kind == Operand::Kind::areas) operand = Operand(operand.areas->front());
+  if (operand.kind == Operand::Kind::areas) operand = stacked(*operand.areas);
   Matrix out = as_matrix(operand);
   extent_ = {};
   if (out.empty()) out = Matrix(1, 1);
@@ -355,7 +364,9 @@ void Machine::infix(const Instruction& instruction) {
   }
   const Matrix x = operand(a);
   const Matrix y = operand(b);
-  const bool of_arrays = spreads(a, instruction.array) && spreads(b, instruction.array);
+  const bool a_spreads = spreads(a, instruction.array);
+  const bool b_spreads = spreads(b, instruction.array);
+  const bool of_arrays = a_spreads && b_spreads;
   // A single value goes with every element; two arrays meet in the part that both have.
   const auto extent = [](std::size_t m, std::size_t n) {
     return m == 1 ? n : n == 1 ? m : std::min(m, n);
@@ -365,22 +376,48 @@ void Machine::infix(const Instruction& instruction) {
     for (std::size_t c = 0; c < out.columns(); ++c) {
       const Value& left = repeated(x, r, c);
       const Value& right = repeated(y, r, c);
-      out.at(r, c) = instruction.op == Operator::power
-                         ? power_of_element(left, right, of_arrays, cells_.settings())
-                         : standard::apply(instruction.op, left, right, cells_.settings());
+      if (instruction.op == Operator::power) {
+        out.at(r, c) = power_of_element(left, right, of_arrays, cells_.settings());
+        continue;
+      }
+      Value element = standard::apply(instruction.op, left, right, cells_.settings());
+      if (element.is_error()) {
+        element = element_error(instruction.op, left, a_spreads, right, b_spreads, element);
+      }
+      out.at(r, c) = std::move(element);
     }
   }
   stack_.emplace_back(std::move(out));
 }
 
+Value Machine::failing(Operator op, const Value& value) const {
+  const bool as_it_is = compares(op) || op == Operator::concatenate;
+  return as_it_is ? value : standard::to_number(value, cells_.settings());
+}
+
+Value Machine::element_error(Operator op, const Value& a, bool a_spreads, const Value& b,
+                             bool b_spreads, const Value& otherwise) const {
+  const Value left = failing(op, a);
+  const Value right = failing(op, b);
+  if (!left.is_error() || !right.is_error()) return otherwise;
+  const bool joins = op == Operator::concatenate;
+  if (a_spreads && b_spreads) return joins ? right : otherwise;
+  switch (op) {
+    case Operator::minus:
+    case Operator::divide:
+      return left;
+    case Operator::plus:
+    case Operator::multiply:
+      return a_spreads ? left : right;
+    default:
+      return a_spreads ? right : left;
+  }
+}
+
 Value Machine::error_that_shows(Operator op, const Operand& a, const Value& x, const Operand& b,
                                 const Value& y, Value otherwise) const {
-  const auto failing = [&](const Value& value) {
-    const bool as_it_is = compares(op) || op == Operator::concatenate;
-    return as_it_is ? value : standard::to_number(value, cells_.settings());
-  };
-  const Value left = failing(x);
-  const Value right = failing(y);
+  const Value left = failing(op, x);
+  const Value right = failing(op, y);
   if (!left.is_error() || !right.is_error()) return otherwise;
   if (op == Operator::concatenate) return a.is_error() ? left : right;
   // A range without a cell for the formula and a text that the formula holds are weaker than what
@@ -419,6 +456,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       ending = take == Take::sought ? Operand(Code::parameters) : argument;
     }
     if (as_it_stands(take)) continue;
+    if (instruction.array && argument.kind == Operand::Kind::areas) argument = Code::value;
     if (spreads(argument, array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());

@@ -32,6 +32,13 @@ class Machine {
   standard::Operand run_part(const Program& program, std::uint32_t begin, std::uint32_t end);
   // What all branches yield, one after another, for a condition that is an array.
   std::vector<standard::Operand> each_branch(const Program& program, const Branches& branches);
+  // The operand as the operation reads it: an error where it cannot.
+  Value failing(formula::Operator op, const Value& value) const;
+  // Of two elements that both fail, the error that the office shows, which depends on which of them
+  // comes from an array.
+  Value element_error(formula::Operator op, const Value& a, bool a_spreads, const Value& b,
+                      bool b_spreads, const Value& otherwise) const;
+  standard::Operand stacked(const std::vector<Area>& areas);
   // Of two operands that both fail, the error that the office shows.
   Value error_that_shows(formula::Operator op, const standard::Operand& a, const Value& x,
                          const standard::Operand& b, const Value& y, Value otherwise) const;

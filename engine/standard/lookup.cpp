@@ -375,12 +375,13 @@ Operand match(Call& call) {
 Operand table_lookup(Call& call, bool vertical) {
   const bool sorted = call.count() > 3 ? call.truth(3) : true;
   const std::int64_t index = call.whole(2) - 1;
+  const Error no_index(Code::argument,
+                       std::string(call.name()) + ": the index lies outside the table", 2);
+  if (!call.failed() && index < 0) return no_index;
   const Value value = sought(call);
   if (call.failed()) return call.failure();
   const Query query(value, call.settings());
-  const auto outside = [&](std::int64_t size) { return index < 0 || index >= size; };
-  const Error no_index(Code::argument,
-                       std::string(call.name()) + ": the index lies outside the table", 2);
+  const auto outside = [&](std::int64_t size) { return index >= size; };
   if (call[1].kind == Operand::Kind::area) {
     const Area& area = call[1].area;
     if (area.sheets() > 1) return Code::parameters;

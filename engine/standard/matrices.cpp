@@ -29,11 +29,15 @@ NumberMatrix numeric(Call& call, std::size_t index) {
 }
 
 NumberMatrix square(Call& call) {
-  NumberMatrix out = numeric(call, 0);
-  if (!call.failed() && out.rows() != out.columns()) {
+  // What is no number shows before the shape, and that before errors.
+  const Matrix values = matrix_or_zero(call, 0);
+  for (const Value& value : values.cells()) {
+    if (!value.is_numeric() && !value.is_error()) call.fail(Code::value);
+  }
+  if (values.rows() != values.columns()) {
     call.fail(Error(Code::argument, "the matrix must have as many rows as columns", 0));
   }
-  return out;
+  return numeric(call, 0);
 }
 
 // The matrix in two triangles: the lower one with a diagonal of ones, and the upper one; rows

@@ -92,12 +92,9 @@ Operand index(Call& call) {
 
 // --- OFFSET
 
-// A size that may be left out; one below 1 is refused.
+// A size that may be left out.
 std::int64_t size_or(Call& call, std::size_t index, std::int64_t otherwise) {
-  if (!call.given(index)) return otherwise;
-  const std::int64_t size = call.whole(index);
-  if (size < 1) call.fail(Error(Code::argument, "OFFSET: a size is 1 or more"));
-  return size;
+  return call.given(index) ? call.whole(index) : otherwise;
 }
 
 Operand offset(Call& call) {
@@ -107,6 +104,7 @@ Operand offset(Call& call) {
   const std::int64_t rows = size_or(call, 3, area.rows());
   const std::int64_t columns = size_or(call, 4, area.columns());
   if (call.failed()) return call.failure();
+  if (rows < 1 || columns < 1) return Error(Code::argument, "OFFSET: a size is 1 or more");
   if (row < 0 || column < 0 || row + rows > kMaxRows || column + columns > kMaxColumns) {
     return Error(Code::argument, "OFFSET: the range leaves the sheet");
   }
@@ -198,13 +196,15 @@ std::string row_column_part(char letter, std::int64_t number, bool relative) {
 }
 
 Operand address(Call& call) {
-  const std::int64_t row = call.whole(0);
-  const std::int64_t column = call.whole(1);
   const std::int64_t kind = call.given(2) ? call.whole(2) : 1;
   const bool letters = call.given(3) ? call.truth(3) : true;
   const std::string sheet = call.text(4, "");
+  // A wrong kind shows before what is wrong with the row or the column.
+  const bool known = kind >= 1 && kind <= 8;
+  if (!call.failed() && !known) return Error(Code::value, "ADDRESS: the kind is 1 to 4", 2);
+  const std::int64_t row = call.whole(0);
+  const std::int64_t column = call.whole(1);
   if (call.failed()) return call.failure();
-  if (kind < 1 || kind > 8) return Error(Code::value, "ADDRESS: the kind is 1 to 4", 2);
   if (row < 1 || row > kMaxRows || column < 1 || column > kMaxColumns) {
     return Error(Code::argument, "ADDRESS: there is no such row or column");
   }
@@ -297,9 +297,8 @@ Operand hyperlink(Call& call) {
 
 // Pivot tables are none of the engine's: whatever is asked of one is not there.
 Operand pivot_data(Call& call) {
-  for (std::size_t i = call.count(); i-- > 0;) {
-    if (i != 1) call.scalar(i);
-  }
+  // The names and values of fields are read before the table is looked for.
+  for (std::size_t i = call.count() % 2 == 0 ? call.count() : 2; i-- > 2;) call.scalar(i);
   if (call.failed()) return call.failure();
   return Error(Code::reference, "GETPIVOTDATA: pivot tables are not read here");
 }

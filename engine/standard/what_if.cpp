@@ -15,14 +15,17 @@ Operand with_other_values(Call& call) {
   std::vector<CellAddress> cells;
   for (std::size_t i = 0; i < call.count(); ++i) {
     const Area area = call.area(i);
-    if (!call.failed() && !area.single()) call.fail(Code::parameters);
+    if (!call.failed() && !call[i].is_cell()) call.fail(Code::parameters);
     cells.push_back(area.first());
   }
   if (call.failed()) return call.failure();
   std::vector<Replacement> replaced;
   for (std::size_t i = 1; i + 1 < cells.size(); i += 2)
     replaced.push_back({cells[i], cells[i + 1]});
-  return call.cells().with_replaced(cells[0], replaced);
+  Value result = call.cells().with_replaced(cells[0], replaced);
+  // An empty cell is the empty text here, and 0 where a formula hands it on.
+  if (!result.is_empty()) return result;
+  return call.cells().is_formula(cells[0]) ? Value(0.0) : Value("");
 }
 
 constexpr StandardFunction kFunctions[] = {

@@ -126,6 +126,25 @@ bool nested_what_if(const Sample& sample, const Value& office, const Value& engi
   return office.is_numeric() && engine.is_numeric() && calls(sample, {"MULTIPLE.OPERATIONS"});
 }
 
+// Both refuse.
+bool without_pivot(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_error() && engine.is_error() && calls(sample, {"GETPIVOTDATA"});
+}
+
+// A call that takes a single cell where an array is due.
+bool cell_as_array(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_error() &&
+         begins_with(sample, {"MMULT"}, [](const Term& first) {
+           return first.node.kind == Kind::reference && !first.reference.range;
+         });
+}
+
+bool link_in_array(const Sample& sample, const Value& office, const Value& engine) {
+  const bool inside = sample.matrix || sample.term->node.kind != Kind::call ||
+                      sample.term->node.text != "HYPERLINK";
+  return inside && calls(sample, {"HYPERLINK"}) && !(office.is_numeric() && engine.is_numeric());
+}
+
 constexpr Rule kRules[] = {
     {"written error",
      "An error written out as an argument shows as it is; the office answers it with Err:504, "
@@ -148,6 +167,15 @@ constexpr Rule kRules[] = {
     {"control character",
      "An XML file cannot hold these characters, and the office leaves them out.",
      control_character},
+    {"no pivot table",
+     "No pivot table is there to be read; how far the office reads the arguments differs.",
+     without_pivot},
+    {"cell as array", "The office takes a single cell with an error for 0 in MMULT.",
+     cell_as_array},
+    {"link in an array",
+     "In the office a link is always an array of its text and its address, also where it is used "
+     "as a value.",
+     link_in_array},
     {"large array", "The engine refuses an array of more than 4,096 rows.", large_array},
     {"truth in an array",
      "A comparison over arrays yields truth values here, so that a matrix formula shows them; the "
