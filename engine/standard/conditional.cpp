@@ -228,29 +228,33 @@ Operand total_if(Call& call) {
   return finish(call, totals(call, values, selection));
 }
 
+Error unlike(std::size_t index) {
+  return Error(Code::argument, "the ranges differ in their rows or columns",
+               static_cast<int>(index));
+}
+
 // The places where all pairs of a range and a criterion from `first` on hold; nothing where the
-// ranges differ in shape from each other and from `whole`.
+// ranges differ in shape from each other and from `whole`. The last pair is read first.
 std::optional<Selection> selected(Call& call, std::size_t first, Shape whole, Shape part) {
   for (std::size_t i = first; i < call.count(); ++i) {
     if (call[i].is_error()) call.fail(call[i].value);
   }
-  for (std::size_t i = first; i < call.count(); i += 2) {
-    if (!searchable(call[i])) call.fail(Code::parameters);
-  }
-  for (std::size_t i = first; i < call.count() && !call.failed(); i += 2) {
-    if (shape_of(call[i]) != whole) {
-      call.fail(
-          Error(Code::argument, "the ranges differ in their rows or columns", static_cast<int>(i)));
+  for (std::size_t i = call.count(); i > first + 1 && !call.failed();) {
+    i -= 2;
+    call.scalar(i + 1);
+    if (!searchable(call[i])) {
+      call.fail(Code::parameters);
+    } else if (shape_of(call[i]) != shape_of(call[call.count() - 2])) {
+      call.fail(unlike(i));
     } else {
       part = larger(part, extent(call[i], call.cells()));
     }
   }
+  if (!call.failed() && shape_of(call[first]) != whole) call.fail(unlike(first));
   if (call.failed()) return std::nullopt;
   Selection selection(whole, part);
   for (std::size_t i = first; i < call.count(); i += 2) {
-    const Value wanted = call.scalar(i + 1);
-    if (call.failed()) return std::nullopt;
-    selection.narrow(call.cells(), call[i], Criterion::read(wanted, call.settings()));
+    selection.narrow(call.cells(), call[i], Criterion::read(call.scalar(i + 1), call.settings()));
   }
   return selection;
 }

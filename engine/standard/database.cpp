@@ -37,7 +37,7 @@ std::optional<std::size_t> column_named(const Matrix& table, const Value& name) 
   const std::string wanted = upper_case(to_text(name));
   for (std::size_t c = 0; c < table.columns(); ++c) {
     const Value& header = table.at(0, c);
-    if (!header.is_empty() && !header.is_error() && upper_case(to_text(header)) == wanted) return c;
+    if (!header.is_error() && upper_case(to_text(header)) == wanted) return c;
   }
   return std::nullopt;
 }
@@ -76,13 +76,12 @@ Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criter
     }
     if (!row.empty()) out.push_back(std::move(row));
   }
-  bool named = false;
+  // A heading left empty is one that the table has to have.
   for (std::size_t c = 0; c < criteria.columns(); ++c) {
-    const Value& header = criteria.at(0, c);
-    named = named || !header.is_empty();
-    if (!header.is_empty() && !column_named(table, header)) call.fail(Code::parameters);
+    if (!column_named(table, criteria.at(0, c))) {
+      call.fail(Error(Code::parameters, "a column of the criteria is not in the table", 2));
+    }
   }
-  if (!named) call.fail(Error(Code::parameters, "the criteria name no column", 2));
   return out;
 }
 

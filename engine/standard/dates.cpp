@@ -39,11 +39,11 @@ constexpr double kSecondsPerDay = 86400;
 constexpr Date kReform{1582, 10, 15};
 
 Operand date(Call& call) {
-  if (!call.given(0)) return Code::missing_argument;
   std::int64_t year = short_argument(call, 0);
   const std::int64_t month = short_argument(call, 1);
   const std::int64_t day = short_argument(call, 2);
   if (call.failed()) return call.failure();
+  if (!call.given(0)) return Code::missing_argument;
   if (year < 0) return Error(Code::argument, "DATE: a year is 0 or more", 0);
   if (year < 100) year = full_year(year, call.settings().null_year);
   const std::int64_t months = year * 12 + month - 1;

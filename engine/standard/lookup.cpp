@@ -377,7 +377,8 @@ Operand table_lookup(Call& call, bool vertical) {
   const std::int64_t index = call.whole(2) - 1;
   const Error no_index(Code::argument,
                        std::string(call.name()) + ": the index lies outside the table", 2);
-  if (!call.failed() && index < 0) return no_index;
+  const bool table = call[1].kind == Operand::Kind::area || call[1].kind == Operand::Kind::matrix;
+  if (!call.failed() && table && index < 0) return no_index;
   const Value value = sought(call);
   if (call.failed()) return call.failure();
   const Query query(value, call.settings());

@@ -85,8 +85,12 @@ Operand index(Call& call) {
       break;
   }
   // Not before the indices have been read: what is wrong with them goes before.
-  read_pick(call, 1, 1);
-  if (call.failed() && call.failure().value.code() == Code::value) return call.failure();
+  const std::int64_t indices[] = {call.count() > 1 ? call.whole(1) : 0,
+                                  call.count() > 2 ? call.whole(2) : 0};
+  if (call.failed()) return call.failure();
+  if (!operand.is_error() && std::min(indices[0], indices[1]) < 0) {
+    return Error(Code::argument, "INDEX: the index lies outside the range");
+  }
   return operand.is_error() ? operand : Operand(Code::parameters);
 }
 
@@ -98,9 +102,12 @@ std::int64_t size_or(Call& call, std::size_t index, std::int64_t otherwise) {
 }
 
 Operand offset(Call& call) {
+  // What is wrong with the numbers shows before what is no reference.
+  const std::int64_t down = call.whole(1);
+  const std::int64_t across = call.whole(2);
   const Area area = call.area(0);
-  const std::int64_t row = area.first_row + call.whole(1);
-  const std::int64_t column = area.first_column + call.whole(2);
+  const std::int64_t row = area.first_row + down;
+  const std::int64_t column = area.first_column + across;
   const std::int64_t rows = size_or(call, 3, area.rows());
   const std::int64_t columns = size_or(call, 4, area.columns());
   if (call.failed()) return call.failure();
