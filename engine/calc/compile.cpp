@@ -286,30 +286,6 @@ struct Compiler {
     run(*tree, found->base, array, true, depth + 1);
   }
 
-  // What is wrong with the count of a call's arguments, if anything is.
-  static std::optional<Error> wrong_count(const standard::StandardFunction& f, const Node& node) {
-    using standard::Counting;
-    const auto count = static_cast<std::int64_t>(node.children.size());
-    const bool few_are_504 = f.counting == Counting::addin || f.counting == Counting::parameters;
-    if (count < f.least) {
-      const Code code = f.counting == Counting::last ? Code::no_operand
-                        : few_are_504                ? Code::parameters
-                                                     : Code::missing_argument;
-      return Error(code, fmt::format("{} needs {} arguments at least; {} are given", f.name,
-                                     f.least, count));
-    }
-    if (f.most >= 0 && count > f.most) {
-      const bool by_parser = (f.counting == Counting::branches && count > f.most + 1) ||
-                             (f.most <= 1 && f.counting == Counting::usual);
-      const Code code = f.counting == Counting::last ? Code::missing_operator
-                        : by_parser                  ? Code::brackets
-                                                     : Code::parameters;
-      return Error(
-          code, fmt::format("{} takes {} arguments at most; {} are given", f.name, f.most, count));
-    }
-    return std::nullopt;
-  }
-
   // The office's parser itself refuses a wrong count for some functions, which ends the formula
   // even where the call would never be reached.
   static bool refused_by_parser(const standard::StandardFunction& f, const Node& node,
@@ -326,7 +302,7 @@ struct Compiler {
           {.kind = Task::Kind::visit, .node = child, .instruction = {}, .array = in_array});
     };
     if (const standard::StandardFunction* f = standard::find_function(plain)) {
-      const auto error = wrong_count(*f, node);
+      const auto error = standard::wrong_count(*f, node.children.size());
       if (error && refused_by_parser(*f, node, *error)) {
         // What is wrong inside of the arguments is met before, as far as they are read.
         program.constants.emplace_back(*error);
@@ -345,10 +321,12 @@ struct Compiler {
              .instruction = {.step = Step::call,
                              .array = array,
                              .meets_errors = f->meets_errors,
+                             .wrong_count = error && arguments == count,
                              .count = static_cast<std::uint16_t>(arguments),
                              .operand = static_cast<std::uint32_t>(program.functions.size() - 1)}});
       };
-      if (error) {
+      const bool last_counts = f->counting == standard::Counting::last && count > 1;
+      if (error && (f->body == nullptr || last_counts)) {
         // An error in an argument shows before the wrong count.
         program.constants.emplace_back(*error);
         tasks.push_back(
@@ -357,7 +335,7 @@ struct Compiler {
                              .meets_errors = f->meets_errors,
                              .count = static_cast<std::uint16_t>(count),
                              .operand = static_cast<std::uint32_t>(program.constants.size() - 1)}});
-        if (f->counting == standard::Counting::last && count > 1) call_later(1);
+        if (last_counts) call_later(1);
         for (std::size_t i = count; i-- > 0;) visit_later(node.children[i], array);
         return;
       }

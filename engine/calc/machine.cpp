@@ -22,12 +22,19 @@ constexpr std::int64_t kMaxArrayCells = 1 << 24;
 
 }  // namespace
 
+namespace {
+
+// Whether the array, of which one row or column is repeated, has such an element.
+bool reaches(const Matrix& m, std::size_t row, std::size_t column) {
+  return (m.rows() == 1 || row < m.rows()) && (m.columns() == 1 || column < m.columns());
+}
+
+}  // namespace
+
 const Value& repeated(const Matrix& m, std::size_t row, std::size_t column) {
   static const Value kOutside(Code::not_available);
-  const std::size_t r = m.rows() == 1 ? 0 : row;
-  const std::size_t c = m.columns() == 1 ? 0 : column;
-  if (r >= m.rows() || c >= m.columns()) return kOutside;
-  return m.at(r, c);
+  if (!reaches(m, row, column)) return kOutside;
+  return m.at(m.rows() == 1 ? 0 : row, m.columns() == 1 ? 0 : column);
 }
 
 namespace {
@@ -64,7 +71,9 @@ Operand joined(const Operand& a, const Operand& b) {
   if (!a.is_reference() || !b.is_reference()) return Code::argument;
   std::vector<Area> all = areas_of(a);
   for (const Area& each : areas_of(b)) all.push_back(each);
-  return from_areas(std::move(all));
+  Operand out = from_areas(std::move(all));
+  out.range = a.range || b.range;
+  return out;
 }
 
 Operand intersected(const Operand& a, const Operand& b) {
@@ -197,10 +206,11 @@ Value Machine::value(const Program& program, CellAddress here) {
 }
 
 // Several cells, one below the other; ranges among them are no value.
-Operand Machine::stacked(const std::vector<Area>& areas) {
+Operand Machine::stacked(const Operand& union_of) {
+  if (union_of.range) return Code::value;
+  const std::vector<Area>& areas = *union_of.areas;
   Matrix out(areas.size(), 1);
   for (std::size_t i = 0; i < areas.size(); ++i) {
-    if (!areas[i].single()) return Code::value;
     out.at(i, 0) = cells_.at(areas[i].first());
   }
   return out;
@@ -210,7 +220,7 @@ Matrix Machine::matrix(const Program& program, CellAddress here, standard::Exten
   extent_ = extent;
   Operand operand = run_whole(program, here);
   if (stop_) return Matrix(1, 1);
-  if (operand.kind == Operand::Kind::areas) operand = stacked(*operand.areas);
+  if (operand.kind == Operand::Kind::areas) operand = stacked(operand);
   Matrix out = as_matrix(operand);
   extent_ = {};
   if (out.empty()) out = Matrix(1, 1);
@@ -341,6 +351,9 @@ void Machine::infix(const Instruction& instruction) {
     default:
       break;
   }
+  for (Operand* each : {&a, &b}) {
+    if (instruction.array && each->kind == Operand::Kind::areas) *each = Code::value;
+  }
   if (!spreads(a, instruction.array) && !spreads(b, instruction.array)) {
     const Value x = as_operand(instruction.op, a);
     const Value y = as_operand(instruction.op, b);
@@ -368,12 +381,18 @@ void Machine::infix(const Instruction& instruction) {
   const bool b_spreads = spreads(b, instruction.array);
   const bool of_arrays = a_spreads && b_spreads;
   // A single value goes with every element; two arrays meet in the part that both have.
-  const auto extent = [](std::size_t m, std::size_t n) {
-    return m == 1 ? n : n == 1 ? m : std::min(m, n);
+  // but in comparisons, where what only one of them has is #VALUE!.
+  const bool whole = compares(instruction.op);
+  const auto extent = [whole](std::size_t m, std::size_t n) {
+    return m == 1 ? n : n == 1 ? m : whole ? std::max(m, n) : std::min(m, n);
   };
   Matrix out(extent(x.rows(), y.rows()), extent(x.columns(), y.columns()));
   for (std::size_t r = 0; r < out.rows(); ++r) {
     for (std::size_t c = 0; c < out.columns(); ++c) {
+      if (whole && !(reaches(x, r, c) && reaches(y, r, c))) {
+        out.at(r, c) = Code::value;
+        continue;
+      }
       const Value& left = repeated(x, r, c);
       const Value& right = repeated(y, r, c);
       if (instruction.op == Operator::power) {
@@ -456,7 +475,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       ending = take == Take::sought ? Operand(Code::parameters) : argument;
     }
     if (as_it_stands(take)) continue;
-    if (instruction.array && argument.kind == Operand::Kind::areas) argument = Code::value;
+    if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
     if (spreads(argument, array)) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
@@ -468,13 +487,17 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       if (take == Take::outcome || !value.is_text()) argument = std::move(value);
     }
   }
+  const auto called = [&](standard::Call& call) {
+    return instruction.wrong_count ? Operand(*standard::wrong_count(f, instruction.count))
+                                   : call.run();
+  };
   Operand result;
-  if (ending) {
+  if (ending && !instruction.wrong_count) {
     result = *ending;
   } else if (spread.empty()) {
     standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array, extent_);
-    result = call.run();
+    result = called(call);
   } else {
     Matrix out(rows, columns);
     std::vector<Operand> arguments(stack_.begin() + static_cast<std::ptrdiff_t>(first),
@@ -483,7 +506,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       for (std::size_t c = 0; c < columns && !stop_; ++c) {
         for (const auto& [index, matrix] : spread) arguments[index] = repeated(matrix, r, c);
         standard::Call call(f, arguments, cells_, here_, instruction.array, extent_);
-        out.at(r, c) = as_value(call.run());
+        out.at(r, c) = as_value(called(call));
       }
     }
     result = std::move(out);

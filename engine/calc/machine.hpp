@@ -38,7 +38,7 @@ class Machine {
   // comes from an array.
   Value element_error(formula::Operator op, const Value& a, bool a_spreads, const Value& b,
                       bool b_spreads, const Value& otherwise) const;
-  standard::Operand stacked(const std::vector<Area>& areas);
+  standard::Operand stacked(const standard::Operand& union_of);
   // Of two operands that both fail, the error that the office shows.
   Value error_that_shows(formula::Operator op, const standard::Operand& a, const Value& x,
                          const standard::Operand& b, const Value& y, Value otherwise) const;

@@ -57,6 +57,7 @@ struct Instruction {
   bool array = false;         // evaluated in array mode
   bool only_missing = false;  // IFNA: of all errors only #N/A
   bool meets_errors = false;  // a call that looks at errors
+  bool wrong_count = false;   // a call of too few or too many arguments, which comes to an error
   std::uint16_t count = 0;
   std::uint32_t operand = 0;
 };

@@ -360,6 +360,28 @@ bool as_it_stands(Take take) {
          take == Take::numbers || take == Take::wholes || take == Take::texts;
 }
 
+std::optional<Error> wrong_count(const StandardFunction& f, std::size_t arguments) {
+  const auto count = static_cast<std::int64_t>(arguments);
+  const bool few_are_504 = f.counting == Counting::addin || f.counting == Counting::parameters;
+  if (count < f.least) {
+    const Code code = f.counting == Counting::last ? Code::no_operand
+                      : few_are_504                ? Code::parameters
+                                                   : Code::missing_argument;
+    return Error(
+        code, fmt::format("{} needs {} arguments at least; {} are given", f.name, f.least, count));
+  }
+  if (f.most >= 0 && count > f.most) {
+    const bool by_parser = (f.counting == Counting::branches && count > f.most + 1) ||
+                           (f.most <= 1 && f.counting == Counting::usual);
+    const Code code = f.counting == Counting::last ? Code::missing_operator
+                      : by_parser                  ? Code::brackets
+                                                   : Code::parameters;
+    return Error(code,
+                 fmt::format("{} takes {} arguments at most; {} are given", f.name, f.most, count));
+  }
+  return std::nullopt;
+}
+
 Take take_of(const StandardFunction& f, std::size_t index) {
   const std::size_t n = f.takes.size();
   if (n == 0) return Take::value;

@@ -209,6 +209,9 @@ constexpr StandardFunction meeting_errors(StandardFunction function) {
   return function;
 }
 
+// What is wrong with so many arguments, if anything is.
+std::optional<Error> wrong_count(const StandardFunction& function, std::size_t arguments);
+
 // How a function takes the argument at that place; the last letters of its row repeat.
 Take take_of(const StandardFunction& function, std::size_t index);
 

@@ -209,7 +209,8 @@ Operand cell(Call& call) {
                          std::to_string(at.row + 1));
   }
   if (what == "CONTENTS") return value.is_empty() ? Operand(0.0) : Operand(value);
-  if (what == "TYPE") return Operand::text(value.is_text() ? "l" : value.is_empty() ? "b" : "v");
+  if (what == "TYPE")
+    return Operand::text(value.is_text() ? "l" : counted_at(cells, at).is_empty() ? "b" : "v");
   if (what == "PREFIX") return Operand::text(value.is_text() ? "'" : "");
   constexpr std::string_view kLooks[] = {"FORMAT",  "COLOR", "PARENTHESES",
                                          "PROTECT", "WIDTH", "FILENAME"};

@@ -105,6 +105,7 @@ Operand offset(Call& call) {
   // What is wrong with the numbers shows before what is no reference.
   const std::int64_t down = call.whole(1);
   const std::int64_t across = call.whole(2);
+  for (std::size_t i = 3; i < call.count(); ++i) call.whole(i);
   const Area area = call.area(0);
   const std::int64_t row = area.first_row + down;
   const std::int64_t column = area.first_column + across;

@@ -49,7 +49,9 @@ bool last_digits(const Sample&, const Value& office, const Value& engine) {
   const std::string_view a = office.text();
   const std::string_view b = engine.text();
   const auto [left, right] = std::ranges::mismatch(a, b);
-  if (left == a.end() || right == b.end() || !digit(*left) || !digit(*right)) return false;
+  // One may have ended before the other.
+  const bool at_digit = (left != a.end() && digit(*left)) || (right != b.end() && digit(*right));
+  if (!at_digit) return false;
   std::size_t shared = 0;
   for (auto at = left; at != a.begin() && (digit(at[-1]) || at[-1] == '.'); --at) {
     shared += digit(at[-1]) ? 1 : 0;
@@ -145,6 +147,30 @@ bool link_in_array(const Sample& sample, const Value& office, const Value& engin
   return inside && calls(sample, {"HYPERLINK"}) && !(office.is_numeric() && engine.is_numeric());
 }
 
+bool beyond_53_bits(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_text() && engine.is_text() && office.text().size() == engine.text().size() &&
+         calls(sample, {"BASE"});
+}
+
+bool power_of_text(const Sample& sample, const Value& office, const Value& engine) {
+  return office.code() == Code::number && engine.code() == Code::value && calls(sample, {"POWER"});
+}
+
+// A moment that a file gives to the hundredth of a second.
+bool moment_in_file(const Sample& sample, const Value& office, const Value& engine) {
+  constexpr double kHundredths = 24. * 3600 * 100;  // of a day
+  if (!office.is_numeric() || !engine.is_numeric()) return false;
+  const double shown = office.number() * kHundredths;
+  return std::fabs(office.number() - engine.number()) <= 0.51 / kHundredths &&
+         std::fabs(shown - std::round(shown)) < 0.01 && sample.term->node.kind != Kind::call;
+}
+
+bool no_date_for_file(const Sample&, const Value& office, const Value& engine) {
+  constexpr double kFirstOfAll = -693990;  // 0000-00-00, as it were
+  return office.is_numeric() && office.number() == kFirstOfAll && engine.is_numeric() &&
+         engine.number() != kFirstOfAll;
+}
+
 constexpr Rule kRules[] = {
     {"written error",
      "An error written out as an argument shows as it is; the office answers it with Err:504, "
@@ -176,6 +202,15 @@ constexpr Rule kRules[] = {
      "In the office a link is always an array of its text and its address, also where it is used "
      "as a value.",
      link_in_array},
+    {"beyond 53 bits", "BASE of more than 2^53 goes on dividing what is rounded.", beyond_53_bits},
+    {"power of a text",
+     "POWER over an array lets texts through to where the power fails, as the operator does; the "
+     "engine refuses them.",
+     power_of_text},
+    {"moment in a file", "The office writes a moment to the hundredth of a second.",
+     moment_in_file},
+    {"no date for a file", "The office writes a date beyond its calendar as the year 0.",
+     no_date_for_file},
     {"large array", "The engine refuses an array of more than 4,096 rows.", large_array},
     {"truth in an array",
      "A comparison over arrays yields truth values here, so that a matrix formula shows them; the "
