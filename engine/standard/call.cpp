@@ -174,7 +174,7 @@ void Call::note(Value error, Source source) {
     if (!source_ || source.rank < source_->rank) return;
     const bool first = source.rank == Rank::in_cell;
     if (source.rank == source_->rank &&
-        (first ? source.index > source_->index : source.index < source_->index)) {
+        (first ? source.index >= source_->index : source.index <= source_->index)) {
       return;
     }
   }

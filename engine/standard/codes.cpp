@@ -56,12 +56,13 @@ Operand unicode(Call& call) {
 
 Operand encode_url(Call& call) {
   const std::string text = call.text(0);
+  if (!call.failed() && text.empty()) return Error(Code::value, "ENCODEURL: the text is empty", 0);
   constexpr std::string_view kHex = "0123456789ABCDEF";
   std::string out;
   for (char c : text) {
     const auto byte = static_cast<unsigned char>(c);
-    const bool plain = (byte < 0x80 && is_letter(byte)) || (c >= '0' && c <= '9') ||
-                       std::string_view("-_.~!*'()").find(c) != std::string_view::npos;
+    const bool plain =
+        (byte < 0x80 && is_letter(byte)) || (c >= '0' && c <= '9') || c == '-' || c == '_';
     if (plain) {
       out += c;
     } else {
@@ -109,11 +110,7 @@ Operand full_width(Call& call) {
   std::string out;
   for (std::size_t i = 0; i < text.size();) {
     const char32_t point = decode(text, i);
-    if (point == ' ') {
-      append(out, 0x3000);
-    } else {
-      append(out, point > ' ' && point < 0x7F ? point + kFullWidth : point);
-    }
+    append(out, point > ' ' && point < 0x7F ? point + kFullWidth : point);
   }
   return text_or_failure(call, std::move(out));
 }

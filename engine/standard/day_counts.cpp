@@ -84,6 +84,7 @@ Operand date_difference(Call& call) {
   const std::int64_t last = day_argument(call, 1);
   const std::string unit = lower_case(call.text(2));
   if (call.failed()) return call.failure();
+  if (first == last) return 0.0;
   if (first > last) return Error(Code::argument, "DATEDIF: the first date is the later one", 0);
   const Span span = span_of(first, last);
   const auto count = [](std::int64_t number) { return static_cast<double>(number); };

@@ -120,7 +120,9 @@ Operand gamma_distribution(Call& call) {
 }
 
 Operand gamma_distribution_positive(Call& call) {
-  if (call.number(0) < 0) return refused();
+  const double x = call.number(0);
+  for (std::size_t i = 1; i < call.count(); ++i) call.number(i);
+  if (!call.failed() && x < 0) return refused();
   return gamma_distribution(call);
 }
 
@@ -214,11 +216,12 @@ Operand chi_square_right_positive(Call& call) {
 }
 
 Operand chi_square_left(Call& call) {
-  const double x = call.number(0);
   const double degrees = floor_as_seen(call.number(1));
   const bool cumulative = call.truth(2, true);
+  // Refused before the value is read.
+  if (!call.failed() && degrees < 1) return refused();
+  const double x = call.number(0);
   if (call.failed()) return call.failure();
-  if (degrees < 1) return refused();
   if (x <= 0) return 0.0;
   return call.finish(cumulative ? gamma_below(degrees / 2, x / 2)
                                 : gamma_density(degrees / 2, x / 2) / 2);
@@ -412,7 +415,7 @@ constexpr StandardFunction kFunctions[] = {
     {"LEGACY.FDIST", f_right, 3, 3, "v", Group::medium},
     {"COM.MICROSOFT.F.DIST.RT", f_right, 3, 3, "v"},
     {"FDIST", f_left, 3, 4, "v", Group::large},
-    {"COM.MICROSOFT.F.DIST", f_left, 4, 4, "v"},
+    {"COM.MICROSOFT.F.DIST", f_left, 3, 4, "v"},
     {"LEGACY.FINV", f_inverse_right, 3, 3, "v", Group::medium},
     {"COM.MICROSOFT.F.INV.RT", f_inverse_right, 3, 3, "v"},
     {"FINV", f_inverse_left, 3, 3, "v", Group::large},

@@ -226,8 +226,7 @@ Operand net_present_value(Call& call) {
 
 // The values of a cash flow in order; only a range of cells or an array has them.
 std::vector<double> cash_flow(Call& call, std::size_t index) {
-  const bool one = call[index].kind == Operand::Kind::area && call[index].area.single();
-  if (one || call[index].kind == Operand::Kind::value ||
+  if (call[index].is_cell() || call[index].kind == Operand::Kind::value ||
       call[index].kind == Operand::Kind::missing) {
     call.fail(call[index].is_error() ? call[index].value : Value(Code::parameters));
     return {};
@@ -265,6 +264,7 @@ Operand internal_rate(Call& call) {
 
 Operand modified_internal_rate(Call& call) {
   const std::vector<double> values = cash_flow(call, 0);
+  if (call.failed() && call[0].is_reference() && call[0].range) return Code::argument;
   const double invest = call.number(1) + 1;
   const double reinvest = call.number(2) + 1;
   if (call.failed()) return call.failure();

@@ -55,9 +55,10 @@ Operand confidence_normal(Call& call) { return confidence(call, false); }
 Operand confidence_t(Call& call) { return confidence(call, true); }
 
 Operand z_test(Call& call) {
-  const double mean = call.number(1);
   double deviation = call.number(2, 1.0);
-  if (!call.failed() && call.count() > 2 && deviation <= 0) return Code::argument;
+  if (call.failed()) return call.failure();
+  if (call.count() > 2 && deviation <= 0) return Code::argument;
+  const double mean = call.number(1);
   const Sample sample = sample_of(numbers_of(call, 0, {.direct_text = Code::parameters}));
   if (call.failed()) return call.failure();
   if (sample.count <= 1) return Error(Code::division, "ZTEST: there are fewer than 2 numbers");

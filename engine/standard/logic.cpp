@@ -87,21 +87,23 @@ bool same_case(const Value& sought, const Value& candidate, const sheet::Setting
   return compare(Value(to_text(sought)), Value(to_text(candidate)), relaxed) == 0;
 }
 
-// An argument left out between separators is the number 0.
-Value case_value(Call& call, std::size_t index) {
-  if (!call.given(index)) return Value(0.0);
+// An argument left out between separators is the number 0, and beside a text the empty text.
+Value case_value(Call& call, std::size_t index, const Value& otherwise) {
+  if (!call.given(index)) return otherwise;
   return single(call[index], call.cells(), call.here());
 }
 
 Operand matching_case(Call& call) {
-  const Value sought = case_value(call, 0);
+  const Value sought = case_value(call, 0, Value(0.0));
   if (sought.is_error()) call.fail(sought);
   Value unfit;  // the last candidate's error, or that of a text beside a number
   if (call.failed()) return call.failure();
   std::size_t i = 1;
   for (; i + 1 < call.count(); i += 2) {
-    const Value candidate = case_value(call, i);
+    const Value candidate = case_value(call, i, sought.is_numeric() ? Value(0.0) : Value(""));
     unfit = sought.is_numeric() ? to_number(candidate, call.settings()) : candidate;
+    // What cannot be read is 0 for the office, and found where 0 is sought.
+    if (unfit.is_error() && sought.is_numeric() && sought.number() == 0) return unfit;
     if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
       return branch(call, i + 1);
     }

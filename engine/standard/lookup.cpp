@@ -436,7 +436,9 @@ Operand result_at(Call& call, std::size_t index, std::size_t place, bool vertica
       return vertical ? matrix.at(place, 0) : matrix.at(0, place);
     }
     case Operand::Kind::value:
-      return result;
+      return place == 0 ? result : none_found(call);
+    case Operand::Kind::missing:
+      return place == 0 ? Operand(0.0) : none_found(call);
     default:
       return Code::parameters;
   }

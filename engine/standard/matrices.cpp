@@ -28,12 +28,17 @@ NumberMatrix numeric(Call& call, std::size_t index) {
   return out;
 }
 
-NumberMatrix square(Call& call) {
-  // What is no number shows before the shape, and that before errors.
-  const Matrix values = matrix_or_zero(call, 0);
+// What is no number shows before the shape, and that before errors.
+Matrix numbers_or_errors(Call& call, std::size_t index) {
+  Matrix values = matrix_or_zero(call, index);
   for (const Value& value : values.cells()) {
     if (!value.is_numeric() && !value.is_error()) call.fail(Code::value);
   }
+  return values;
+}
+
+NumberMatrix square(Call& call) {
+  const Matrix values = numbers_or_errors(call, 0);
   if (values.rows() != values.columns()) {
     call.fail(Error(Code::argument, "the matrix must have as many rows as columns", 0));
   }
@@ -121,15 +126,15 @@ Operand inverse(Call& call) {
 }
 
 Operand product(Call& call) {
+  const Matrix first = numbers_or_errors(call, 0);
+  const Matrix second = numbers_or_errors(call, 1);
+  if (first.columns() != second.rows()) {
+    call.fail(Error(Code::argument,
+                    "MMULT: the second matrix must have as many rows as the first has columns", 1));
+  }
   const NumberMatrix a = numeric(call, 0);
   const NumberMatrix b = numeric(call, 1);
   if (call.failed()) return call.failure();
-  if (a.columns() != b.rows()) {
-    return Error(Code::argument,
-                 "MMULT: the second matrix must have as many rows as the first "
-                 "has columns",
-                 1);
-  }
   Matrix out(a.rows(), b.columns());
   for (std::size_t r = 0; r < a.rows(); ++r) {
     for (std::size_t c = 0; c < b.columns(); ++c) {

@@ -160,6 +160,10 @@ Pairs number_pairs(Call& call, std::size_t first, std::size_t second, Code unequ
   Pairs out;
   const Matrix a = matrix_or_zero(call, first);
   const Matrix b = matrix_or_zero(call, second);
+  // A single cell in error shows before unlike shapes.
+  for (const std::size_t index : {first, second}) {
+    if (call[index].is_cell()) call.scalar(index);
+  }
   if (call.failed()) return out;
   if (shape_of(call[first]) != shape_of(call[second])) {
     call.fail(unequal);

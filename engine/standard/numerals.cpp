@@ -41,7 +41,6 @@ struct Rounded {
 
 // Halves away from zero on the binary number: unlike ROUND, 1.005 goes to 1.00.
 Rounded rounded(Call& call, bool has_places) {
-  const double number = call.number(0);
   const double places = has_places ? std::floor(call.number(1)) : 2;
   constexpr double kMostPlaces = 15;
   if (std::fabs(places) > kMostPlaces) {
@@ -49,6 +48,7 @@ Rounded rounded(Call& call, bool has_places) {
         Error(Code::argument, std::string(call.name()) + ": the places lie from -15 to 15", 1));
     return {};
   }
+  const double number = call.number(0);
   const double scale = std::pow(10.0, places);
   const double whole =
       number < 0 ? std::ceil(number * scale - 0.5) : std::floor(number * scale + 0.5);

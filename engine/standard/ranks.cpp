@@ -244,8 +244,8 @@ double place_among(std::span<const double> sorted, double number) {
 
 Operand rank_as_share(Call& call, bool inclusive) {
   const double digits = call.number(2, 3.0);
-  const double number = call.number(1);
   if (!call.failed() && digits < 1) return Code::argument;
+  const double number = call.number(1);
   const std::vector<double> sorted = sorted_argument(call, 0);
   if (call.failed()) return call.failure();
   if (number < sorted.front() || number > sorted.back()) return Code::value;
@@ -261,11 +261,11 @@ Operand percent_rank_exclusive(Call& call) { return rank_as_share(call, false); 
 
 Operand trimmed_mean(Call& call) {
   const double share = call.number(1);
-  std::vector<double> sorted = numbers_of(call, 0, kStrict);
-  if (call.failed()) return call.failure();
-  if (share < 0 || share >= 1) {
+  if (!call.failed() && (share < 0 || share >= 1)) {
     return Error(Code::argument, "TRIMMEAN: the share must be from 0 to below 1", 1);
   }
+  std::vector<double> sorted = numbers_of(call, 0, kStrict);
+  if (call.failed()) return call.failure();
   if (sorted.empty()) return Code::value;
   std::sort(sorted.begin(), sorted.end());
   const double dropped = floor_as_seen(share * static_cast<double>(sorted.size()));

@@ -29,10 +29,17 @@ Operand text_or_failure(const Call& call, std::string text) {
 std::size_t position(Call& call, std::size_t index, std::int64_t least) {
   const std::int64_t whole = call.whole(index);
   if (whole < least) {
-    call.fail(Code::argument);
+    call.reject(index, Code::argument);
     return static_cast<std::size_t>(least);
   }
   return static_cast<std::size_t>(whole);
+}
+
+// Where to begin, from 1 on: anything else that is wrong shows before.
+std::size_t beginning(Call& call, std::size_t index) {
+  const std::int64_t whole = call.whole(index);
+  if (whole < 1) call.refuse(index, Code::argument);
+  return static_cast<std::size_t>(std::max<std::int64_t>(whole, 1));
 }
 
 // The number of characters to take; 1 where the argument is not there at all, 0 where it is empty.
@@ -57,7 +64,7 @@ Operand right(Call& call) {
 
 Operand mid(Call& call) {
   const std::size_t count = position(call, 2, 0);
-  const std::size_t start = position(call, 1, 1);
+  const std::size_t start = beginning(call, 1);
   const std::string text = call.text(0);
   return text_or_failure(call, std::string(slice(text, start - 1, count)));
 }
@@ -70,7 +77,7 @@ Operand text_length(Call& call) {
 Operand replace(Call& call) {
   const std::string fresh = call.text(3);
   const std::size_t count = position(call, 2, 0);
-  const std::size_t start = position(call, 1, 1);
+  const std::size_t start = beginning(call, 1);
   std::string text = call.text(0);
   const std::size_t begin = byte_of(text, start - 1);
   const std::size_t end = begin + byte_of(std::string_view(text).substr(begin), count);
@@ -117,11 +124,16 @@ std::string byte_slice(std::string_view text, std::size_t first, std::size_t cou
   for (std::size_t i = 0; i < text.size() && at < last;) {
     const char32_t point = decode(text, i);
     const std::size_t next = at + in_bytes(point);
-    if (next > first) {
-      if (at < first || next > last) {
-        out += ' ';
-      } else {
-        append(out, point);
+    if (at >= first && next <= last) {
+      append(out, point);
+    } else {
+      // The halves of a character of four bytes are none by themselves; half of one is a space.
+      constexpr std::size_t kHalf = 2;
+      for (std::size_t half = at; half < next; half += kHalf) {
+        const std::size_t end = std::min(half + kHalf, next);
+        const bool some = end > first && half < last;
+        const bool all = half >= first && end <= last;
+        if (some && !all) out += ' ';
       }
     }
     at = next;
@@ -144,7 +156,7 @@ Operand right_bytes(Call& call) {
 
 Operand mid_bytes(Call& call) {
   const std::size_t count = position(call, 2, 0);
-  const std::size_t start = position(call, 1, 1);
+  const std::size_t start = beginning(call, 1);
   const std::string text = call.text(0);
   return text_or_failure(call, byte_slice(text, start - 1, count));
 }
@@ -157,11 +169,14 @@ Operand length_bytes(Call& call) {
 Operand replace_bytes(Call& call) {
   const std::string fresh = call.text(3);
   const std::size_t count = position(call, 2, 0);
-  const std::size_t start = position(call, 1, 1);
+  const std::size_t start = beginning(call, 1);
   const std::string text = call.text(0);
   const std::size_t all = width(text);
-  const std::size_t begin = std::min(start - 1, all);
-  const std::size_t end = std::min(begin + count, all);
+  const std::size_t begin = start - 1;
+  const std::size_t end = begin + count;
+  if (!call.failed() && (begin >= all || end > all)) {
+    return Error(Code::argument, "REPLACEB: the bytes lie beyond the text's end");
+  }
   return text_or_failure(call,
                          byte_slice(text, 0, begin) + fresh + byte_slice(text, end, all - end));
 }
@@ -189,20 +204,22 @@ Operand not_found(const Call& call, std::string_view sought, std::string_view te
                                 "\" is not in \"" + std::string(slice(text, 0, 40)) + "\"");
 }
 
-Operand find_by(Call& call, Weight weight) {
+Operand find_by(Call& call, Weight weight, Code outside) {
   const std::int64_t start = call.count() > 2 ? call.whole(2) : 1;
   const std::string text = call.text(1);
+  if (!call.failed() && start < 1) return outside;
   const std::string sought = call.text(0);
   if (call.failed()) return call.failure();
-  if (start < 1 || sought.empty()) return Code::value;
+  if (sought.empty()) return Code::value;
   const auto from = start_byte(text, static_cast<std::size_t>(start), weight);
+  if (outside != Code::value && (!from || *from >= text.size())) return outside;
   const std::size_t at = from ? text.find(sought, *from) : text.npos;
   if (at == text.npos) return not_found(call, sought, text);
   return place_of(call, text, at, weight);
 }
 
-Operand find(Call& call) { return find_by(call, one); }
-Operand find_bytes(Call& call) { return find_by(call, in_bytes); }
+Operand find(Call& call) { return find_by(call, one, Code::value); }
+Operand find_bytes(Call& call) { return find_by(call, in_bytes, Code::argument); }
 
 Operand search_by(Call& call, Weight weight) {
   const std::size_t start = call.count() > 2 ? position(call, 2, 1) : 1;

@@ -171,6 +171,18 @@ bool no_date_for_file(const Sample&, const Value& office, const Value& engine) {
          engine.number() != kFirstOfAll;
 }
 
+bool number_as_text(const Sample& sample, const Value&, const Value& engine) {
+  return engine.is_numeric() && calls(sample, {"NUMBERVALUE"});
+}
+
+bool far_out(const Sample& sample, const Value& office, const Value& engine) {
+  return office.code() == Code::no_convergence && engine.is_numeric() &&
+         calls(sample,
+               {"GAMMADIST", "COM.MICROSOFT.GAMMA.DIST", "COM.MICROSOFT.GAMMA.INV", "GAMMAINV",
+                "CHISQDIST", "COM.MICROSOFT.CHISQ.DIST", "COM.MICROSOFT.CHISQ.DIST.RT",
+                "LEGACY.CHIDIST", "CHISQINV", "COM.MICROSOFT.CHISQ.INV", "POISSON"});
+}
+
 constexpr Rule kRules[] = {
     {"written error",
      "An error written out as an argument shows as it is; the office answers it with Err:504, "
@@ -211,6 +223,12 @@ constexpr Rule kRules[] = {
      moment_in_file},
     {"no date for a file", "The office writes a date beyond its calendar as the year 0.",
      no_date_for_file},
+    {"number as text",
+     "NUMBERVALUE of a cell with a number reads what the cell's text would be, whose point is no "
+     "separator then.",
+     number_as_text},
+    {"far out", "The office's series for the gamma distribution do not end far out; ours do.",
+     far_out},
     {"large array", "The engine refuses an array of more than 4,096 rows.", large_array},
     {"truth in an array",
      "A comparison over arrays yields truth values here, so that a matrix formula shows them; the "
