@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 #include <vector>
 
 #include "engine/standard/addin.hpp"
@@ -217,15 +218,25 @@ constexpr Weekend kUsualWeekend{false, false, false, false, false, true, true};
 
 // Saturday and Sunday are 1, each pair a day later the next up to 7; 11 to 17 are Sunday to
 // Saturday alone; a text has a 1 for each free day from Monday on.
-Weekend read_weekend(Call& call, std::size_t index) {
+std::optional<Weekend> read_weekend(Call& call, std::size_t index) {
   if (!call.given(index)) return kUsualWeekend;
-  const Value value = call.scalar(index);
   Weekend out{};
+  const Value value = single(call[index], call.cells(), call.here());
+  if (value.is_error()) {
+    call.fail(value);
+    return std::nullopt;
+  }
   if (value.is_text()) {
     const std::string_view text = value.text();
-    if (text.size() != out.size()) call.fail(Code::value);
-    for (std::size_t i = 0; i < std::min(text.size(), out.size()); ++i) {
-      if (text[i] != '0' && text[i] != '1') call.fail(Code::argument);
+    if (text.size() != out.size()) {
+      call.fail(Code::value);
+      return std::nullopt;
+    }
+    for (std::size_t i = 0; i < out.size(); ++i) {
+      if (text[i] != '0' && text[i] != '1') {
+        call.fail(Code::argument);
+        return std::nullopt;
+      }
       out[i] = text[i] == '1';
     }
     return out;
@@ -235,7 +246,7 @@ Weekend read_weekend(Call& call, std::size_t index) {
   const bool alone = number >= 11 && number <= 17;
   if ((!pair && !alone) || number != std::floor(number)) {
     call.fail(number < 1 || number > 17 ? Code::value : Code::argument);
-    return out;
+    return std::nullopt;
   }
   const auto day = static_cast<std::size_t>(number);
   out[pair ? (day + 4) % 7 : (day - 5) % 7] = true;
@@ -263,15 +274,14 @@ Weekend read_workdays(Call& call, std::size_t index) {
 // that is no date is an error.
 enum class Texts { in_arrays, everywhere };
 
-// The holidays that are no weekend, sorted, each once.
-std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Weekend& weekend,
-                                        Texts texts) {
+// The holidays, sorted, each once.
+std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, Texts texts) {
   std::vector<std::int64_t> out;
   if (!call.given(index)) return out;
   const Operand& operand = call[index];
   if (operand.kind == Operand::Kind::value && operand.value.is_text() &&
       texts == Texts::in_arrays) {
-    call.fail(Code::parameters);
+    call.reject(index, Code::parameters);
     return out;
   }
   const auto add = [&](double serial) {
@@ -279,9 +289,7 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Wee
       call.fail(Error(Code::argument, "a holiday lies beyond the calendar"));
     }
     if (std::fabs(serial) > 1e7) return true;
-    const std::int64_t day =
-        static_cast<std::int64_t>(std::floor(serial)) + call.settings().null_date;
-    if (!weekend[static_cast<std::size_t>(weekday_of(day))]) out.push_back(day);
+    out.push_back(static_cast<std::int64_t>(std::floor(serial)) + call.settings().null_date);
     return true;
   };
   if (operand.kind == Operand::Kind::matrix || texts == Texts::everywhere) {
@@ -301,6 +309,10 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, const Wee
   return out;
 }
 
+bool is_free(const Weekend& weekend, std::int64_t day) {
+  return weekend[static_cast<std::size_t>(weekday_of(day))];
+}
+
 std::int64_t free_days(const Weekend& weekend) {
   return std::count(weekend.begin(), weekend.end(), true);
 }
@@ -310,49 +322,45 @@ std::int64_t count_weekdays(std::int64_t first, std::int64_t last, const Weekend
   const std::int64_t weeks = (last - first + 1) / 7;
   std::int64_t count = weeks * (7 - free_days(weekend));
   for (std::int64_t day = first + weeks * 7; day <= last; ++day) {
-    if (!weekend[static_cast<std::size_t>(weekday_of(day))]) ++count;
+    if (!is_free(weekend, day)) ++count;
   }
   return count;
 }
 
 // A date that working days are counted from: not before the null date.
 std::int64_t working_date(Call& call, std::size_t index) {
-  if (call.number(index) < 0) {
-    call.fail(Error(Code::argument, std::string(call.name()) + ": the date is negative",
-                    static_cast<int>(index)));
-  }
+  if (call.number(index) < 0) call.reject(index, Code::argument);
   return day_argument(call, index);
 }
 
-Operand count_working_days(Call& call, const Weekend& weekend, std::size_t holidays_at) {
-  const auto holidays = read_holidays(call, holidays_at, weekend, Texts::in_arrays);
-  std::int64_t first = working_date(call, 0);
+Operand count_working_days(Call& call, const Weekend& weekend,
+                           const std::vector<std::int64_t>& holidays) {
   std::int64_t last = working_date(call, 1);
+  std::int64_t first = working_date(call, 0);
   if (call.failed()) return call.failure();
   const bool backwards = last < first;
   if (backwards) std::swap(first, last);
   const auto begin = std::lower_bound(holidays.begin(), holidays.end(), first);
   const auto end = std::upper_bound(holidays.begin(), holidays.end(), last);
-  const auto count =
-      static_cast<double>(count_weekdays(first, last, weekend) - std::distance(begin, end));
+  const auto kept =
+      std::count_if(begin, end, [&](std::int64_t day) { return !is_free(weekend, day); });
+  const auto count = static_cast<double>(count_weekdays(first, last, weekend) - kept);
   return backwards ? -count : count;
 }
 
 Operand working_days(Call& call) {
   const Weekend weekend = read_workdays(call, 3);
-  return count_working_days(call, weekend, 2);
+  return count_working_days(call, weekend, read_holidays(call, 2, Texts::in_arrays));
 }
 
 Operand working_days_in(Call& call) {
-  const Weekend weekend = read_weekend(call, 2);
-  return count_working_days(call, weekend, 3);
+  const auto holidays = read_holidays(call, 3, Texts::in_arrays);
+  const auto weekend = read_weekend(call, 2);
+  return weekend ? count_working_days(call, *weekend, holidays) : call.failure();
 }
 
-Operand move_working_days(Call& call, const Weekend& weekend, std::size_t holidays_at,
-                          Texts texts) {
-  std::int64_t day = texts == Texts::everywhere ? day_argument(call, 0) : working_date(call, 0);
-  const std::int64_t count = call.whole(1);
-  const auto holidays = read_holidays(call, holidays_at, weekend, texts);
+Operand move_working_days(Call& call, std::int64_t day, std::int64_t count, const Weekend& weekend,
+                          const std::vector<std::int64_t>& holidays) {
   if (call.failed()) return call.failure();
   if (free_days(weekend) == 7) return Error(Code::value, "no day of the week is a working day");
   constexpr std::int64_t kMost = 12'000'000;
@@ -360,20 +368,27 @@ Operand move_working_days(Call& call, const Weekend& weekend, std::size_t holida
   const std::int64_t step = count < 0 ? -1 : 1;
   for (std::int64_t left = std::abs(count); left > 0;) {
     day += step;
-    const bool free = weekend[static_cast<std::size_t>(weekday_of(day))] ||
-                      std::binary_search(holidays.begin(), holidays.end(), day);
+    const bool free =
+        is_free(weekend, day) || std::binary_search(holidays.begin(), holidays.end(), day);
     if (!free) --left;
   }
   return serial_of(call, day);
 }
 
 Operand working_day(Call& call) {
-  return move_working_days(call, kUsualWeekend, 2, Texts::everywhere);
+  const std::int64_t day = day_argument(call, 0);
+  const std::int64_t count = call.whole(1);
+  if (!call.failed() && count == 0) return serial_of(call, day);
+  const auto holidays = read_holidays(call, 2, Texts::everywhere);
+  return move_working_days(call, day, count, kUsualWeekend, holidays);
 }
 
 Operand working_day_in(Call& call) {
-  const Weekend weekend = read_weekend(call, 2);
-  return move_working_days(call, weekend, 3, Texts::in_arrays);
+  const auto holidays = read_holidays(call, 3, Texts::in_arrays);
+  const auto weekend = read_weekend(call, 2);
+  if (!weekend) return call.failure();
+  const std::int64_t count = call.whole(1);
+  return move_working_days(call, working_date(call, 0), count, *weekend, holidays);
 }
 
 constexpr StandardFunction kFunctions[] = {

@@ -93,7 +93,7 @@ std::optional<Smoothing> smoothing_of(Call& call, std::optional<Series> series,
 
 // One result for each element of an argument.
 template <typename F>
-Operand for_each_of(Call& call, std::size_t index, const F& function) {
+Operand for_each_of(Call& call, std::size_t index, const F& function, Code of_text = Code::number) {
   const Matrix wanted = call.matrix(index);
   if (call.failed()) return call.failure();
   Matrix out(wanted.rows(), wanted.columns());
@@ -102,7 +102,7 @@ Operand for_each_of(Call& call, std::size_t index, const F& function) {
     if (each.is_error()) {
       out.cells()[i] = each;
     } else if (each.is_text()) {
-      out.cells()[i] = Code::number;
+      out.cells()[i] = of_text;
     } else {
       out.cells()[i] = function(each.number());
     }
@@ -166,12 +166,15 @@ Operand measure_of(Call& call) {
                         m.root_error,
                         smoothing->series().step(),
                         static_cast<double>(smoothing->period())};
-  return for_each_of(call, 2, [&](double kind) -> Value {
-    if (kind < 1 || kind >= static_cast<double>(std::size(all)) + 1) {
-      return Error(Code::argument, "the measure is a number from 1 to 9", 2);
-    }
-    return finite_value(all[static_cast<std::size_t>(kind) - 1]);
-  });
+  return for_each_of(
+      call, 2,
+      [&](double kind) -> Value {
+        if (kind < 1 || kind >= static_cast<double>(std::size(all)) + 1) {
+          return Error(Code::argument, "the measure is a number from 1 to 9", 2);
+        }
+        return finite_value(all[static_cast<std::size_t>(kind) - 1]);
+      },
+      Code::argument);
 }
 
 Operand seasonality(Call& call) {

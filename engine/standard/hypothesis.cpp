@@ -159,14 +159,16 @@ Operand f_test(Call& call) {
 }
 
 // What holds something that is no number, an empty cell included, is refused.
-bool all_numbers(Call& call, std::size_t index) {
+// Empty cells are passed over, but one alone is none.
+bool without_texts(Call& call, std::size_t index) {
   const Matrix values = matrix_or_zero(call, index);
-  return std::ranges::all_of(values.cells(), [](const Value& value) { return value.is_numeric(); });
+  if (values.size() == 1) return values.cells()[0].is_numeric();
+  return std::ranges::none_of(values.cells(), [](const Value& value) { return value.is_text(); });
 }
 
 Operand chi_square_test(Call& call) {
   const Pairs pairs = number_pairs(call, 0, 1);
-  if (!call.failed() && !(all_numbers(call, 0) && all_numbers(call, 1))) call.fail(Code::argument);
+  if (!call.failed() && !(without_texts(call, 0) && without_texts(call, 1))) call.fail(Code::argument);
   if (call.failed()) return call.failure();
   double total = 0;
   for (std::size_t i = 0; i < pairs.first.size(); ++i) {

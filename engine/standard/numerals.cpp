@@ -99,14 +99,14 @@ std::string without(std::string_view text, std::string_view characters) {
 Operand number_value(Call& call) {
   const std::string groups = call.text(2, "");
   const std::string decimal = call.text(1, "");
-  const Value given = call.scalar(0);
-  if (call.failed()) return call.failure();
-  if (call.count() > 1 && length(decimal) != 1) {
+  if (!call.failed() && call.count() > 1 && length(decimal) != 1) {
     return Error(Code::argument, "NUMBERVALUE: the decimal separator is one character", 1);
   }
-  if (!decimal.empty() && groups.find(decimal) != groups.npos) {
+  if (!call.failed() && !decimal.empty() && groups.find(decimal) != groups.npos) {
     return Error(Code::argument, "NUMBERVALUE: the separators must differ", 2);
   }
+  const Value given = call.scalar(0);
+  if (call.failed()) return call.failure();
   if (given.is_numeric()) return given.number();
   const std::string text = to_text(given);
   const std::size_t point = decimal.empty() ? text.npos : text.find(decimal);

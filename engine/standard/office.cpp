@@ -14,13 +14,16 @@ Operand colour(Call& call) {
   constexpr double kStep = 256;
   const bool opacity = call.count() > 3;
   double out = opacity ? std::trunc(call.number(3)) : 0;
-  bool fits = out >= 0 && out <= kMost;
-  for (std::size_t i = 0; i < 3; ++i) {
-    const double part = std::floor(call.number(i));
-    fits = fits && part >= 0 && part <= kMost;
-    out = out * kStep + part;
+  const auto fits = [](double part) { return part >= 0 && part <= kMost; };
+  const Error outside(Code::argument, "each part lies between 0 and 255");
+  if (!call.failed() && !fits(out)) return outside;
+  // The last part is the first that is refused.
+  double parts[3] = {};
+  for (std::size_t i = std::size(parts); i-- > 0;) {
+    parts[i] = std::floor(call.number(i));
+    if (!call.failed() && !fits(parts[i])) return outside;
   }
-  if (!call.failed() && !fits) return Error(Code::argument, "each part lies between 0 and 255");
+  for (const double part : parts) out = out * kStep + part;
   return call.finish(out);
 }
 

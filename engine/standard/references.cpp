@@ -261,7 +261,9 @@ Operand count_of(Call& call, bool rows) {
   for (std::size_t i = 0; i < call.count(); ++i) {
     const Operand& operand = call[i];
     if (operand.kind == Operand::Kind::area) {
-      sum += static_cast<std::size_t>(rows ? operand.area.rows() : operand.area.columns());
+      // Sheet by sheet.
+      const std::int64_t one = rows ? operand.area.rows() : operand.area.columns();
+      sum += static_cast<std::size_t>(one * operand.area.sheets());
     } else if (operand.kind == Operand::Kind::matrix) {
       sum += rows ? operand.matrix->rows() : operand.matrix->columns();
     } else {

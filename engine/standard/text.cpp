@@ -212,7 +212,11 @@ Operand find_by(Call& call, Weight weight, Code outside) {
   if (call.failed()) return call.failure();
   if (sought.empty()) return Code::value;
   const auto from = start_byte(text, static_cast<std::size_t>(start), weight);
-  if (outside != Code::value && (!from || *from >= text.size())) return outside;
+  if (outside != Code::value &&
+      (!from ||
+       measured(text, weight) + 1 < measured(sought, weight) + static_cast<std::size_t>(start))) {
+    return outside;
+  }
   const std::size_t at = from ? text.find(sought, *from) : text.npos;
   if (at == text.npos) return not_found(call, sought, text);
   return place_of(call, text, at, weight);

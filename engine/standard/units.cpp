@@ -302,16 +302,16 @@ double to_decimals(double number, double decimals) {
 // EUROCONVERT: number; from; to; whether the result keeps all its digits; how many significant
 // digits the amount in euros is rounded to on the way.
 Operand convert_currency(Call& call) {
+  constexpr double kFewest = 3;
+  const bool rounded = call.count() > 4;
+  const double digits = std::floor(call.number(4, 0.0));
+  if (!call.failed() && rounded && digits < kFewest) return Code::argument;
   const double number = call.number(0);
   const auto from = find_currency(upper_case(call.text(1)));
   const auto to = find_currency(upper_case(call.text(2)));
   const bool full = call.truth(3, false);
-  const bool rounded = call.count() > 4;
-  const double digits = std::floor(call.number(4, 0.0));
   if (call.failed()) return call.failure();
   if (!from || !to) return Error(Code::argument, "a currency is none that the euro replaced");
-  constexpr double kFewest = 3;
-  if (rounded && digits < kFewest) return Code::argument;
   if (from->name == to->name) return number;
   double euros = number / from->per_euro;
   const bool between = from->name != "EUR" && to->name != "EUR";
