@@ -43,7 +43,7 @@ struct Rounded {
 Rounded rounded(Call& call, bool has_places) {
   const double places = has_places ? std::floor(call.number(1)) : 2;
   constexpr double kMostPlaces = 15;
-  if (std::fabs(places) > kMostPlaces) {
+  if (!call.failed() && std::fabs(places) > kMostPlaces) {
     call.fail(
         Error(Code::argument, std::string(call.name()) + ": the places lie from -15 to 15", 1));
     return {};
@@ -63,8 +63,8 @@ Operand formatted(const Call& call, const Rounded& value, std::string code) {
 }
 
 Operand fixed(Call& call) {
-  const Rounded value = rounded(call, call.given(1));
   const bool plain = call.truth(2, false);
+  const Rounded value = rounded(call, call.given(1));
   return formatted(call, value, plain ? "0" : "#,##0");
 }
 

@@ -202,7 +202,11 @@ std::optional<double> take_time(Scanner& in, bool colon_needed, bool comma_allow
     const std::string_view digits = in.digits();
     // A colon at the end is passed over.
     if (digits.empty()) break;
-    if (count == 3 || number_of(digits) < 0 || number_of(digits) > 59) return std::nullopt;
+    // Minutes and seconds go beyond 59 where nothing stands before them: 0:90.
+    const bool before = parts[0] != 0 || parts[1] != 0;
+    if (count == 3 || number_of(digits) < 0 || (before && number_of(digits) > 59)) {
+      return std::nullopt;
+    }
     parts[count++] = static_cast<double>(number_of(digits));
   }
   if (!colon && colon_needed) return std::nullopt;
@@ -254,8 +258,17 @@ std::optional<NumberRead> read_date(std::string_view text, const sheet::Settings
     const auto days = written ? historic_days_of(written->date) : std::nullopt;
     if (!days) continue;
     const auto serial = static_cast<double>(*days - settings.null_date);
-    const bool spaces = in.spaces() > 0;
+    bool spaces = in.spaces() > 0;
     if (in.at_end()) return NumberRead{serial, Reading::date};
+    // The sign between the parts of such a date may stand behind it once more.
+    const bool dot = written->iso && in.take('.');
+    const bool sign = dot || (written->iso && (in.take('-') || in.take('/')));
+    if (sign) {
+      in.spaces();
+      if (in.at_end()) return NumberRead{serial, Reading::date};
+      if (dot) continue;
+      spaces = true;
+    }
     const bool joined = !spaces && written->iso && (in.take('T') || in.take('t'));
     if ((!spaces && !joined) || !written->time_may_follow) continue;
     const auto seconds = take_time(in, true, joined);

@@ -120,7 +120,8 @@ bool far_tail(const Sample& sample, const Value& office, const Value& engine) {
 }
 
 bool sure_quantile(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && engine.code() == Code::no_convergence &&
+  const bool other = office.is_numeric() || sample.term->node.kind != Kind::call;
+  return other && engine.code() == Code::no_convergence &&
          calls(sample, {"FINV", "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT"});
 }
 
@@ -183,6 +184,28 @@ bool far_out(const Sample& sample, const Value& office, const Value& engine) {
                 "LEGACY.CHIDIST", "CHISQINV", "COM.MICROSOFT.CHISQ.INV", "POISSON"});
 }
 
+// A text as the code of a number format that holds digits, or letters that mean nothing there.
+bool no_format(const Sample& sample, const Value&, const Value&) {
+  bool found = false;
+  each_part(sample.term, [&](const TermPointer& part) {
+    if (part->node.kind != Kind::call || part->node.text != "TEXT" || part->parts.size() != 2)
+      return;
+    const Term& code = *part->parts[1];
+    if (code.node.kind != Kind::text && code.node.kind != Kind::number) return;
+    const std::string text = code.node.kind == Kind::number ? "1" : code.node.text;
+    found = found || text.find_first_of("123456789NoOKix'") != text.npos;
+  });
+  return found;
+}
+
+bool divisor_of_array(const Sample& sample, const Value& office, const Value& engine) {
+  bool array = false;
+  each_part(sample.term,
+            [&](const TermPointer& part) { array = array || part->node.kind == Kind::array; });
+  return array && office.is_numeric() && engine.code() == Code::argument &&
+         calls(sample, {"GCD", "LCM"});
+}
+
 constexpr Rule kRules[] = {
     {"written error",
      "An error written out as an argument shows as it is; the office answers it with Err:504, "
@@ -229,6 +252,14 @@ constexpr Rule kRules[] = {
      number_as_text},
     {"far out", "The office's series for the gamma distribution do not end far out; ours do.",
      far_out},
+    {"no format",
+     "TEXT with a code that is no number format, digits or words: the office takes some of the "
+     "letters for dates and drops others.",
+     no_format},
+    {"divisor of an array",
+     "GCD and LCM of an inline array with texts or negative numbers are refused here; the office "
+     "leaves some of them out.",
+     divisor_of_array},
     {"large array", "The engine refuses an array of more than 4,096 rows.", large_array},
     {"truth in an array",
      "A comparison over arrays yields truth values here, so that a matrix formula shows them; the "
