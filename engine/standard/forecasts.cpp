@@ -15,35 +15,27 @@ namespace {
 // The arguments that may be left out at the end: those of the season, of gaps, and of repeats.
 struct Options {
   double period = 1;  // 1: found out, 0: no season
-  std::optional<std::size_t> period_at;
   bool fill_with_mean = true;
   double aggregation = 1;
 };
 
-// The last option first, each refused before the next is read; the period waits for the series.
 Options options_from(Call& call, std::size_t first, bool has_period) {
   Options out;
-  if (has_period) out.period_at = first;
   const std::size_t next = first + (has_period ? 1 : 0);
-  out.aggregation = call.given(next + 1) ? std::trunc(call.number(next + 1)) : 1;
-  constexpr double kMostAggregation = 7;
-  if (!call.failed() && (out.aggregation < 1 || out.aggregation > kMostAggregation)) {
-    call.fail(Error(Code::argument, "the aggregation is a number from 1 to 7"));
-  }
+  if (has_period) out.period = call.given(first) ? call.number(first) : 1;
   const double filling = call.given(next) ? call.number(next) : 1;
   out.fill_with_mean = filling != 0;
-  if (!call.failed() && std::trunc(filling) != 0 && std::trunc(filling) != 1) {
+  out.aggregation = call.given(next + 1) ? std::trunc(call.number(next + 1)) : 1;
+  if (call.failed()) return out;
+  constexpr double kMostAggregation = 7;
+  if (out.aggregation < 1 || out.aggregation > kMostAggregation) {
+    call.fail(Error(Code::argument, "the aggregation is a number from 1 to 7"));
+  } else if (std::trunc(filling) != 0 && std::trunc(filling) != 1) {
     call.fail(Error(Code::argument, "gaps are filled (1) or not (0)"));
-  }
-  return out;
-}
-
-void read_period(Call& call, Options& options) {
-  if (!options.period_at || !call.given(*options.period_at)) return;
-  options.period = call.number(*options.period_at);
-  if (!call.failed() && (options.period < 0 || options.period != std::trunc(options.period))) {
+  } else if (out.period < 0 || out.period != std::trunc(out.period)) {
     call.fail(Error(Code::number, "the period is a whole number that is not negative"));
   }
+  return out;
 }
 
 // Whether the target, if there is one, lies before all points.
@@ -59,7 +51,7 @@ bool target_before(Call& call, std::optional<std::size_t> target,
 
 // The series of two arguments of one shape that hold nothing but numbers.
 std::optional<Series> series_of(Call& call, std::size_t values, std::size_t places,
-                                Options& options,
+                                const Options& options,
                                 std::optional<std::size_t> target = std::nullopt) {
   const Matrix y = call.matrix(values);
   const Matrix x = call.matrix(places);
@@ -74,14 +66,6 @@ std::optional<Series> series_of(Call& call, std::size_t values, std::size_t plac
     call.fail(Error(Code::argument, "values and timeline must be numbers, as many of both"));
     return std::nullopt;
   }
-  if (target && points.size() == 1) {
-    const Matrix wanted = call.matrix(*target);
-    const bool fault = !wanted.empty() && wanted.cells()[0].is_error();
-    call.fail(fault ? wanted.cells()[0] : Value(Error(Code::number, "one value makes no series")));
-    return std::nullopt;
-  }
-  read_period(call, options);
-  if (call.failed()) return std::nullopt;
   if (target_before(call, target, points)) {
     call.fail(Error(Code::number, "the target lies before the timeline"));
     return std::nullopt;
@@ -136,7 +120,7 @@ std::optional<Smoothing> fitted(Call& call, std::optional<Series> series, const 
 
 template <bool multiplicative>
 Operand forecast(Call& call) {
-  Options options = options_from(call, 3, true);
+  const Options options = options_from(call, 3, true);
   const auto smoothing = fitted(call, series_of(call, 1, 2, options, 0), options, multiplicative);
   if (call.failed()) return call.failure();
   return for_each_of(call, 0, [&](double x) -> Value {
@@ -149,7 +133,7 @@ Operand forecast(Call& call) {
 
 template <bool multiplicative>
 Operand interval(Call& call) {
-  Options options = options_from(call, 4, true);
+  const Options options = options_from(call, 4, true);
   const double share = call.given(3) ? call.number(3) : 0.95;
   if (!call.failed() && (share < 0 || share > 1)) {
     call.fail(Error(Code::argument, "the confidence lies between 0 and 1", 3));
@@ -169,7 +153,7 @@ Operand interval(Call& call) {
 
 template <bool multiplicative>
 Operand measure_of(Call& call) {
-  Options options = options_from(call, 3, true);
+  const Options options = options_from(call, 3, true);
   const auto smoothing = fitted(call, series_of(call, 0, 1, options), options, multiplicative);
   if (call.failed()) return call.failure();
   const SmoothingMeasures& m = smoothing->measures();
@@ -194,7 +178,7 @@ Operand measure_of(Call& call) {
 }
 
 Operand seasonality(Call& call) {
-  Options options = options_from(call, 2, false);
+  const Options options = options_from(call, 2, false);
   const auto smoothing = smoothing_of(call, series_of(call, 0, 1, options), options, false);
   if (call.failed()) return call.failure();
   return static_cast<double>(std::max<std::size_t>(smoothing->period(), 1));
