@@ -158,8 +158,7 @@ Operand f_test(Call& call) {
   return call.finish(2 * std::min(tail, 1 - tail));
 }
 
-// What holds something that is no number, an empty cell included, is refused.
-// Empty cells are passed over, but one alone is none.
+// Empty cells are passed over, but one alone is no number.
 bool without_texts(Call& call, std::size_t index) {
   const Matrix values = matrix_or_zero(call, index);
   if (values.size() == 1) return values.cells()[0].is_numeric();
@@ -168,7 +167,8 @@ bool without_texts(Call& call, std::size_t index) {
 
 Operand chi_square_test(Call& call) {
   const Pairs pairs = number_pairs(call, 0, 1);
-  if (!call.failed() && !(without_texts(call, 0) && without_texts(call, 1))) call.fail(Code::argument);
+  if (!call.failed() && !(without_texts(call, 0) && without_texts(call, 1)))
+    call.fail(Code::argument);
   if (call.failed()) return call.failure();
   double total = 0;
   for (std::size_t i = 0; i < pairs.first.size(); ++i) {

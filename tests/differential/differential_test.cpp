@@ -25,9 +25,9 @@ constexpr std::uint64_t kCount = 20000;
 constexpr double kTolerance = 1e-12;
 constexpr std::uint64_t kMostShrunk = 0;
 constexpr double kLeastValues = 0.48;    // of what is shown, the rest being errors
-constexpr double kMostExplained = 0.05;  // of the formulas
+constexpr double kMostExplained = 0.01;  // of the formulas
 // Not every kind is mended yet. The share that differs without a rule may only become less.
-constexpr double kMostDiffer = 0.008;
+constexpr double kMostDiffer = 0.003;
 
 std::uint64_t setting(const char* name, std::uint64_t otherwise) {
   const char* const text = std::getenv(name);

@@ -173,11 +173,16 @@ bool no_date_for_file(const Sample&, const Value& office, const Value& engine) {
 }
 
 bool number_as_text(const Sample& sample, const Value&, const Value& engine) {
-  return engine.is_numeric() && calls(sample, {"NUMBERVALUE"});
+  return engine.is_numeric() && begins_with(sample, {"NUMBERVALUE"}, [](const Term& first) {
+           return first.node.kind != Kind::text && first.node.kind != Kind::number;
+         });
 }
 
 bool far_out(const Sample& sample, const Value& office, const Value& engine) {
-  return office.code() == Code::no_convergence && engine.is_numeric() &&
+  constexpr double kFar = 1e6;
+  const bool at_end = engine.is_numeric() && (engine.number() == 0 || engine.number() == 1 ||
+                                              std::fabs(engine.number()) > kFar);
+  return office.code() == Code::no_convergence && at_end &&
          calls(sample,
                {"GAMMADIST", "COM.MICROSOFT.GAMMA.DIST", "COM.MICROSOFT.GAMMA.INV", "GAMMAINV",
                 "CHISQDIST", "COM.MICROSOFT.CHISQ.DIST", "COM.MICROSOFT.CHISQ.DIST.RT",
@@ -200,10 +205,13 @@ bool no_format(const Sample& sample, const Value&, const Value&) {
 
 bool divisor_of_array(const Sample& sample, const Value& office, const Value& engine) {
   bool array = false;
-  each_part(sample.term,
-            [&](const TermPointer& part) { array = array || part->node.kind == Kind::array; });
-  return array && office.is_numeric() && engine.code() == Code::argument &&
-         calls(sample, {"GCD", "LCM"});
+  each_part(sample.term, [&](const TermPointer& part) {
+    if (part->node.text != "GCD" && part->node.text != "LCM") return;
+    for (const TermPointer& argument : part->parts) {
+      array = array || argument->node.kind == Kind::array;
+    }
+  });
+  return array && office.is_numeric() && engine.code() == Code::argument;
 }
 
 constexpr Rule kRules[] = {
