@@ -278,7 +278,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());
-    } else if (argument.kind == Operand::Kind::area) {
+    } else if (argument.kind == Operand::Kind::area &&
+               (take == Take::outcome || standard::intersection(argument.area, here_))) {
       argument = as_value(argument);
     }
   }

@@ -165,20 +165,31 @@ Value Call::scalar(std::size_t index) {
   return value;
 }
 
+// Of errors in cells where numbers are due that of the first argument shows, else of what is no
+// number or text that of the last, in whichever order a function reads them.
+void Call::note(Value error, Source source) {
+  if (failed()) {
+    if (!source_ || source.rank < source_->rank) return;
+    const bool first = source.rank == Rank::in_cell;
+    if (source.rank == source_->rank &&
+        (first ? source.index > source_->index : source.index < source_->index)) {
+      return;
+    }
+  }
+  error_ = std::move(error);
+  source_ = source;
+}
+
 double Call::number(std::size_t index) {
   if (index >= count()) return 0;
-  const Value value = single(arguments_[index], cells_, here_);
+  const Operand& operand = arguments_[index];
+  const Value value = single(operand, cells_, here_);
   Value number = number_or_error(value, settings());
-  if (number.is_error()) {
-    // Of errors where numbers are due, the one of the first argument shows, in whichever order
-    // they are read.
-    if (!failed() || (number_argument_ && *number_argument_ > index)) {
-      error_ = number;
-      number_argument_ = index;
-    }
-    return 0;
-  }
-  return number.number();
+  if (!number.is_error()) return number.number();
+  const bool nowhere = operand.is_reference() &&
+                       (operand.kind != Operand::Kind::area || !intersection(operand.area, here_));
+  note(std::move(number), {index, value.is_error() && !nowhere ? Rank::in_cell : Rank::conversion});
+  return 0;
 }
 
 double Call::number(std::size_t index, double otherwise) {
@@ -189,7 +200,7 @@ std::int64_t Call::whole(std::size_t index) {
   const double value = truncated_as_seen(number(index));
   // Beyond 32 bits nothing that counts whole things has a meaning.
   if (std::abs(value) > std::numeric_limits<std::int32_t>::max()) {
-    fail(Code::argument);
+    note(Value(Code::argument), {index, Rank::conversion});
     return 0;
   }
   return static_cast<std::int64_t>(value);
@@ -206,9 +217,12 @@ bool Call::truth(std::size_t index, bool otherwise) {
 }
 
 std::string Call::text(std::size_t index) {
+  if (index >= count()) return {};
   // Of several areas there is no number (Err:504) and no text.
-  if (index < count() && arguments_[index].kind == Operand::Kind::areas) fail(Code::argument);
-  return to_text(scalar(index));
+  const bool several = arguments_[index].kind == Operand::Kind::areas;
+  const Value value = several ? Value(Code::argument) : single(arguments_[index], cells_, here_);
+  if (value.is_error()) note(value, {index, Rank::conversion});
+  return to_text(value);
 }
 
 std::string Call::text(std::size_t index, std::string_view otherwise) {

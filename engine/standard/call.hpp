@@ -77,6 +77,9 @@ class Call {
   void fail(Value error) {
     if (!failed()) error_ = std::move(error);
   }
+  // The same, but an argument read later that cannot be converted shows instead: what a value
+  // means is asked when all are read.
+  void refuse(std::size_t index, Code code) { note(Value(code), {index, Rank::meaning}); }
   // Calls the function; one of the office's analysis add-in after its arguments were converted
   // (addin.hpp).
   Operand run();
@@ -95,8 +98,16 @@ class Call {
   CellAddress here_;
   bool array_mode_;
   Value error_;
-  // The argument it came from, where that should have been a number.
-  std::optional<std::size_t> number_argument_;
+  // The argument it came from. One in a cell shows before one of converting, and both before one
+  // of what an argument means.
+  enum class Rank : char { meaning, conversion, in_cell };
+  struct Source {
+    std::size_t index = 0;
+    Rank rank = Rank::meaning;
+  };
+  std::optional<Source> source_;
+
+  void note(Value error, Source source);
 };
 
 // The cell of an area that stands for it at a formula's cell: its only one, or the one in the

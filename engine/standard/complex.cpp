@@ -32,6 +32,7 @@ void take_digits(std::string_view& text, std::string& digits) {
 std::optional<double> take_number(std::string_view& text) {
   std::string_view rest = text;
   std::string digits;
+  std::size_t power_at = 0;
   if (rest.starts_with('+') || rest.starts_with('-')) {
     if (rest[0] == '-') digits = "-";
     rest.remove_prefix(1);
@@ -48,6 +49,7 @@ std::optional<double> take_number(std::string_view& text) {
   }
   if (rest.starts_with('e') || rest.starts_with('E')) {
     rest.remove_prefix(1);
+    power_at = digits.size() + 1;
     digits += "e";
     if (rest.starts_with('+') || rest.starts_with('-')) {
       digits += rest[0];
@@ -58,6 +60,9 @@ std::optional<double> take_number(std::string_view& text) {
   }
   const auto number = read_number(digits);
   constexpr double kGreatest = 1e308;
+  constexpr double kMostPower = 307;
+  const auto power = power_at == 0 ? 0.0 : read_number(digits.substr(power_at));
+  if (!power || std::fabs(*power) > kMostPower) return std::nullopt;
   if (!number || std::fabs(*number) >= kGreatest) return std::nullopt;
   text = rest;
   return number;
@@ -151,7 +156,19 @@ Operand of_complex(Call& call) {
   return shown_complex(call, out);
 }
 
-// As above, and an error for 0.
+// As above, and an error where the real part is so large an angle that one bit of it is many turns.
+// Some functions double it, unless the number is real.
+enum class Angle { plain, doubled };
+template <Function function, Angle angle>
+Operand of_angle(Call& call) {
+  constexpr double kLargest = 0x1p64;
+  const Complex z = argument(call, 0);
+  const double turned = angle == Angle::doubled && z.imaginary != 0 ? 2 * z.real : z.real;
+  if (!call.failed() && std::fabs(turned) > kLargest) return Code::argument;
+  return of_complex<function>(call);
+}
+
+// As of_complex, and an error for 0.
 template <Function function>
 Operand not_of_zero(Call& call) {
   if (const Complex z = argument(call, 0); !call.failed() && is_zero(z)) return Code::argument;
@@ -299,11 +316,15 @@ constexpr StandardFunction kFunctions[] = {
     {"IMAGINARY", imaginary_part, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMARGUMENT", angle, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMCONJUGATE", of_complex<conjugate>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMCOS", of_complex<cosine>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMCOSH", of_complex<hyperbolic_cosine>, 1, 1, "s", Group::office, false, 1, Counting::addin},
-    {"IMCOT", of_complex<cotangent>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMCSC", of_complex<cosecant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMCSCH", of_complex<hyperbolic_cosecant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCOS", of_angle<cosine, Angle::plain>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMCOSH", of_angle<hyperbolic_cosine, Angle::plain>, 1, 1, "s", Group::office, false, 1,
+     Counting::addin},
+    {"IMCOT", of_angle<cotangent, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+     Counting::addin},
+    {"IMCSC", of_angle<cosecant, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+     Counting::addin},
+    {"IMCSCH", of_angle<hyperbolic_cosecant, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+     Counting::addin},
     {"IMDIV", quotient, 2, 2, "s", Group::large, false, 1, Counting::addin},
     {"IMEXP", of_complex<exponential>, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMLN", not_of_zero<logarithm>, 1, 1, "s", Group::large, false, 1, Counting::addin},
@@ -312,14 +333,17 @@ constexpr StandardFunction kFunctions[] = {
     {"IMPOWER", power, 2, 2, "sn", Group::large, false, 1, Counting::addin},
     {"IMPRODUCT", product_of_all, 1, -1, "to", Group::large, false, 1, Counting::addin},
     {"IMREAL", real_part, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMSEC", of_complex<secant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMSECH", of_complex<hyperbolic_secant>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMSIN", of_complex<sine>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMSINH", of_complex<hyperbolic_sine>, 1, 1, "s", Group::office, false, 1, Counting::addin},
+    {"IMSEC", of_angle<secant, Angle::doubled>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSECH", of_angle<hyperbolic_secant, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+     Counting::addin},
+    {"IMSIN", of_angle<sine, Angle::plain>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMSINH", of_angle<hyperbolic_sine, Angle::plain>, 1, 1, "s", Group::office, false, 1,
+     Counting::addin},
     {"IMSQRT", of_complex<root>, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMSUB", difference, 2, 2, "s", Group::large, false, 1, Counting::addin},
     {"IMSUM", sum_of_all, 1, -1, "to", Group::large, false, 1, Counting::addin},
-    {"IMTAN", of_complex<tangent>, 1, 1, "s", Group::large, false, 1, Counting::addin},
+    {"IMTAN", of_angle<tangent, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+     Counting::addin},
 };
 
 }  // namespace

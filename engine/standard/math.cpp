@@ -33,7 +33,7 @@ constexpr auto kWithinOne = [](double x) { return std::fabs(x) < 1; };
 // Angles so large that one bit of them is many turns have no sine.
 template <auto function>
 Operand of_angle(Call& call) {
-  constexpr double kLargest = 0x1p63;
+  constexpr double kLargest = 0x1p64;
   const double x = call.number(0);
   if (!call.failed() && std::fabs(x) > kLargest) return Code::value;
   return call.finish(function(x));
@@ -96,7 +96,8 @@ Operand power(Call& call) {
 
 Operand modulo(Call& call) {
   const double divisor = call.number(1);
-  if (!call.failed() && divisor == 0) return Error(Code::division, "MOD: the divisor is 0", 1);
+  if (call.failed()) return call.failure();
+  if (divisor == 0) return Error(Code::division, "MOD: the divisor is 0", 1);
   const double number = call.number(0);
   if (call.failed()) return call.failure();
   const double rest = forgiving_difference(number, floor_as_seen(number / divisor) * divisor);

@@ -29,7 +29,7 @@ Operand text_or_failure(const Call& call, std::string text) {
 std::size_t position(Call& call, std::size_t index, std::int64_t least) {
   const std::int64_t whole = call.whole(index);
   if (whole < least) {
-    call.fail(Code::argument);
+    call.refuse(index, Code::argument);
     return static_cast<std::size_t>(least);
   }
   return static_cast<std::size_t>(whole);
@@ -37,7 +37,11 @@ std::size_t position(Call& call, std::size_t index, std::int64_t least) {
 
 // The number of characters to take; 1 where the argument is not there at all, 0 where it is empty.
 std::size_t taken(Call& call, std::size_t index) {
-  return call.count() > index ? position(call, index, 0) : 1;
+  if (call.count() <= index) return 1;
+  // Unlike other positions, this one is looked at before the text is read.
+  const std::int64_t whole = call.whole(index);
+  if (whole < 0) call.fail(Code::argument);
+  return static_cast<std::size_t>(std::max<std::int64_t>(whole, 0));
 }
 
 // --- Parts
@@ -109,7 +113,8 @@ std::size_t measured(std::string_view text, Weight weight) {
 
 std::size_t width(std::string_view text) { return measured(text, in_bytes); }
 
-// `count` bytes from `first` on; half a wide character becomes a space.
+// `count` bytes from `first` on; half a wide character becomes a space, but one of the two halves
+// of a pair alone is nothing that a text can hold.
 std::string byte_slice(std::string_view text, std::size_t first, std::size_t count) {
   std::string out;
   const std::size_t last = first + count;
@@ -119,7 +124,8 @@ std::string byte_slice(std::string_view text, std::size_t first, std::size_t cou
     const std::size_t next = at + in_bytes(point);
     if (next > first) {
       if (at < first || next > last) {
-        out += ' ';
+        const std::size_t kept = std::min(next, last) - std::max(at, first);
+        if (kept != 2) out += ' ';
       } else {
         append(out, point);
       }
@@ -146,7 +152,10 @@ Operand mid_bytes(Call& call) {
   const std::size_t count = position(call, 2, 0);
   const std::size_t start = position(call, 1, 1);
   const std::string text = call.text(0);
-  return text_or_failure(call, byte_slice(text, start - 1, count));
+  // What comes before the end, and of that what comes behind the start: where the end cuts a
+  // character, a space has taken its place.
+  const std::string before = byte_slice(text, 0, start - 1 + count);
+  return text_or_failure(call, byte_slice(before, start - 1, width(before)));
 }
 
 Operand length_bytes(Call& call) {
@@ -160,8 +169,11 @@ Operand replace_bytes(Call& call) {
   const std::size_t start = position(call, 1, 1);
   const std::string text = call.text(0);
   const std::size_t all = width(text);
-  const std::size_t begin = std::min(start - 1, all);
-  const std::size_t end = std::min(begin + count, all);
+  const std::size_t begin = start - 1;
+  const std::size_t end = begin + count;
+  if (!call.failed() && (begin >= all || end > all)) {
+    return Error(Code::argument, "REPLACEB: the text is shorter", 1);
+  }
   return text_or_failure(call,
                          byte_slice(text, 0, begin) + fresh + byte_slice(text, end, all - end));
 }
@@ -202,7 +214,21 @@ Operand find_by(Call& call, Weight weight) {
 }
 
 Operand find(Call& call) { return find_by(call, one); }
-Operand find_bytes(Call& call) { return find_by(call, in_bytes); }
+
+// As in the office the text sought must fit between the start and the end.
+Operand find_bytes(Call& call) {
+  const std::size_t start = call.count() > 2 ? position(call, 2, 1) : 1;
+  const std::string text = call.text(1);
+  const std::string sought = call.text(0);
+  if (call.failed()) return call.failure();
+  if (start - 1 + width(sought) > width(text)) {
+    return Error(Code::argument, "FINDB: the text sought does not fit", 2);
+  }
+  const std::string rest = byte_slice(text, start - 1, width(text));
+  const std::size_t at = rest.find(sought);
+  if (at == rest.npos || sought.empty()) return not_found(call, sought, text);
+  return call.finish(static_cast<double>(width(std::string_view(rest).substr(0, at)) + start));
+}
 
 Operand search_by(Call& call, Weight weight) {
   const std::size_t start = call.count() > 2 ? position(call, 2, 1) : 1;
@@ -316,7 +342,9 @@ Operand regex(Call& call) {
 
 Operand concatenate(Call& call) {
   std::string out;
-  for (std::size_t i = 0; i < call.count() && out.size() <= kLongestText; ++i) out += call.text(i);
+  for (std::size_t i = 0; i < call.count() && !call.failed() && out.size() <= kLongestText; ++i) {
+    out += call.text(i);
+  }
   return text_or_failure(call, std::move(out));
 }
 
