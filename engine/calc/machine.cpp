@@ -281,6 +281,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     } else if (argument.kind == Operand::Kind::area &&
                (take == Take::outcome || standard::intersection(argument.area, here_))) {
       argument = as_value(argument);
+      argument.from_cell = true;
     }
   }
   Operand result;

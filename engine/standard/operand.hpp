@@ -22,7 +22,8 @@ struct Operand {
   Kind kind = Kind::value;
   Value value;
   Area area;
-  bool range = false;  // an area that is no single cell, or [.A1:.A1] as a range of one
+  bool range = false;      // an area that is no single cell, or [.A1:.A1] as a range of one
+  bool from_cell = false;  // a value that a reference led to
   std::shared_ptr<const std::vector<Area>> areas;
   std::shared_ptr<const Matrix> matrix;
 
