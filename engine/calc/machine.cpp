@@ -482,9 +482,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       columns = std::max(columns, spread.back().second.columns());
     } else if (argument.kind == Operand::Kind::area &&
                (take == Take::outcome || standard::intersection(argument.area, here_))) {
-      Value value = take == Take::outcome ? as_value(argument) : as_argument(argument);
-      // A text stays where it is: what it reads as goes before what the formula holds itself.
-      if (take == Take::outcome || !value.is_text()) argument = std::move(value);
+      argument = take == Take::outcome ? as_value(argument) : as_argument(argument);
+      argument.from_cell = true;
     }
   }
   const auto called = [&](standard::Call& call) {

@@ -167,8 +167,8 @@ Value Call::scalar(std::size_t index) {
   return value;
 }
 
-// Of errors in cells where numbers are due that of the first argument shows, else of what is no
-// number or text that of the last, in whichever order a function reads them.
+// Of cells that give no number where one is due that of the first argument shows, else of all that
+// is no number or text that of the last, in whichever order a function reads them.
 void Call::note(Value error, Source source) {
   if (failed()) {
     if (!source_ || source.rank < source_->rank) return;
@@ -188,9 +188,8 @@ double Call::number(std::size_t index) {
   const Value value = single(operand, cells_, here_);
   Value number = number_or_error(value, settings());
   if (!number.is_error()) return number.number();
-  const bool nowhere = operand.is_reference() &&
-                       (operand.kind != Operand::Kind::area || !intersection(operand.area, here_));
-  const bool in_cell = value.is_error() ? !nowhere : operand.is_reference();
+  const bool in_cell = operand.from_cell ||
+                       (operand.kind == Operand::Kind::area && intersection(operand.area, here_));
   note(std::move(number), {index, in_cell ? Rank::in_cell : Rank::conversion});
   return 0;
 }

@@ -22,7 +22,8 @@ struct Operand {
   Kind kind = Kind::value;
   Value value;
   Area area;
-  bool range = false;  // an area, or one of several, that is no single cell; also [.A1:.A1]
+  bool range = false;      // an area, or one of several, that is no single cell; also [.A1:.A1]
+  bool from_cell = false;  // a value that a reference led to
   std::shared_ptr<const std::vector<Area>> areas;
   std::shared_ptr<const Matrix> matrix;
 

@@ -44,7 +44,11 @@ std::size_t beginning(Call& call, std::size_t index) {
 
 // The number of characters to take; 1 where the argument is not there at all, 0 where it is empty.
 std::size_t taken(Call& call, std::size_t index) {
-  return call.count() > index ? position(call, index, 0) : 1;
+  if (call.count() <= index) return 1;
+  // Unlike other positions, this one is looked at before the text is read.
+  const std::int64_t whole = call.whole(index);
+  if (whole < 0) call.fail(Code::argument);
+  return static_cast<std::size_t>(std::max<std::int64_t>(whole, 0));
 }
 
 // --- Parts
@@ -116,7 +120,8 @@ std::size_t measured(std::string_view text, Weight weight) {
 
 std::size_t width(std::string_view text) { return measured(text, in_bytes); }
 
-// `count` bytes from `first` on; half a wide character becomes a space.
+// `count` bytes from `first` on; half a wide character becomes a space, but one of the two halves
+// of a pair alone is nothing that a text can hold.
 std::string byte_slice(std::string_view text, std::size_t first, std::size_t count) {
   std::string out;
   const std::size_t last = first + count;
@@ -158,7 +163,10 @@ Operand mid_bytes(Call& call) {
   const std::size_t count = position(call, 2, 0);
   const std::size_t start = beginning(call, 1);
   const std::string text = call.text(0);
-  return text_or_failure(call, byte_slice(text, start - 1, count));
+  // What comes before the end, and of that what comes behind the start: where the end cuts a
+  // character, a space has taken its place.
+  const std::string before = byte_slice(text, 0, start - 1 + count);
+  return text_or_failure(call, byte_slice(before, start - 1, width(before)));
 }
 
 Operand length_bytes(Call& call) {
