@@ -20,10 +20,6 @@ using standard::Take;
 // An array larger than this would not fit a sheet's worth of memory on a small machine.
 constexpr std::int64_t kMaxArrayCells = 1 << 24;
 
-}  // namespace
-
-namespace {
-
 // Whether the array, of which one row or column is repeated, has such an element.
 bool reaches(const Matrix& m, std::size_t row, std::size_t column) {
   return (m.rows() == 1 || row < m.rows()) && (m.columns() == 1 || column < m.columns());
@@ -94,10 +90,6 @@ Operand intersected(const Operand& a, const Operand& b) {
   if (common.empty()) return Code::reference;
   return from_areas(std::move(common));
 }
-
-}  // namespace
-
-namespace {
 
 bool compares(Operator op) {
   switch (op) {
@@ -380,8 +372,8 @@ void Machine::infix(const Instruction& instruction) {
   const bool a_spreads = spreads(a, instruction.array);
   const bool b_spreads = spreads(b, instruction.array);
   const bool of_arrays = a_spreads && b_spreads;
-  // A single value goes with every element; two arrays meet in the part that both have.
-  // but in comparisons, where what only one of them has is #VALUE!.
+  // A single value goes with every element; two arrays meet in the part that both have, but in
+  // comparisons, where what only one of them has is #VALUE!.
   const bool whole = compares(instruction.op);
   const auto extent = [whole](std::size_t m, std::size_t n) {
     return m == 1 ? n : n == 1 ? m : whole ? std::max(m, n) : std::min(m, n);
