@@ -42,10 +42,8 @@ std::optional<std::size_t> column_named(const Matrix& table, const Value& name) 
   return std::nullopt;
 }
 
-// What a place of the criteria looks for; nothing where it says nothing: a cell that is empty,
-// holds
-// "" or an error. Of an array the office reads the texts alone, and in an array it finds no number
-// and no "" that way.
+// What a place of the criteria looks for; nothing where it is empty, "" or an error. Of an array
+// the office reads the texts alone, and in an array it finds no number and no "" that way.
 enum class Wish { none, some, impossible };
 Wish wish_of(const Value& wanted, bool criteria_are_array, bool table_is_array) {
   const bool word = wanted.is_text() && !wanted.text().empty();
