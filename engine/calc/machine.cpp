@@ -176,6 +176,7 @@ Matrix Machine::as_matrix(const Operand& operand) {
 }
 
 Operand Machine::run(const Program& program, CellAddress here) {
+  extent_ = {};
   Operand result = run_whole(program, here);
   if (result.kind == Operand::Kind::areas) return Error(Code::value, "several ranges are no value");
   return result;
@@ -214,7 +215,6 @@ Matrix Machine::matrix(const Program& program, CellAddress here, standard::Exten
   if (stop_) return Matrix(1, 1);
   if (operand.kind == Operand::Kind::areas) operand = stacked(operand);
   Matrix out = as_matrix(operand);
-  extent_ = {};
   if (out.empty()) out = Matrix(1, 1);
   for (Value& value : out.cells()) value = shown_result(std::move(value));
   return out;
