@@ -91,20 +91,6 @@ Operand intersected(const Operand& a, const Operand& b) {
   return from_areas(std::move(common));
 }
 
-bool compares(Operator op) {
-  switch (op) {
-    case Operator::equal:
-    case Operator::unequal:
-    case Operator::less:
-    case Operator::less_equal:
-    case Operator::greater:
-    case Operator::greater_equal:
-      return true;
-    default:
-      return false;
-  }
-}
-
 // Powers of arrays, where the office lets what is no number through as if it were one: to the power
 // of 0 it is 1, and so is 1 to its power.
 Value power_of_element(const Value& base, const Value& exponent, bool of_arrays,
@@ -168,8 +154,7 @@ Matrix Machine::as_matrix(const Operand& operand) {
         return true;
       },
       [&](CellAddress at, const Value& value) {
-        const bool handed_on = value.kind() == Value::Kind::number && cells_.at(at).is_empty();
-        if (!handed_on) put(at, value);
+        if (!standard::handed_on(cells_, at, value)) put(at, value);
         return true;
       });
   return out;
@@ -356,12 +341,13 @@ void Machine::infix(const Instruction& instruction) {
   }
   // Outside array mode a range beside an inline array is one value still, but in comparisons.
   const auto operand = [&](const Operand& each) {
-    const bool one = !instruction.array && !compares(instruction.op) && each.is_reference();
+    const bool one =
+        !instruction.array && !standard::compares(instruction.op) && each.is_reference();
     return one ? Matrix(1, 1, as_value(each)) : as_matrix(each);
   };
   const auto many_sheets = [&](const Operand& each) {
-    return (instruction.array || compares(instruction.op)) && each.kind == Operand::Kind::area &&
-           each.area.sheets() > 1;
+    return (instruction.array || standard::compares(instruction.op)) &&
+           each.kind == Operand::Kind::area && each.area.sheets() > 1;
   };
   if (many_sheets(a) || many_sheets(b)) {
     stack_.emplace_back(Error(Code::parameters, "a range over several sheets is no array"));
@@ -374,7 +360,7 @@ void Machine::infix(const Instruction& instruction) {
   const bool of_arrays = a_spreads && b_spreads;
   // A single value goes with every element; two arrays meet in the part that both have, but in
   // comparisons, where what only one of them has is #VALUE!.
-  const bool whole = compares(instruction.op);
+  const bool whole = standard::compares(instruction.op);
   const auto extent = [whole](std::size_t m, std::size_t n) {
     return m == 1 ? n : n == 1 ? m : whole ? std::max(m, n) : std::min(m, n);
   };
@@ -402,7 +388,7 @@ void Machine::infix(const Instruction& instruction) {
 }
 
 Value Machine::failing(Operator op, const Value& value) const {
-  const bool as_it_is = compares(op) || op == Operator::concatenate;
+  const bool as_it_is = standard::compares(op) || op == Operator::concatenate;
   return as_it_is ? value : standard::to_number(value, cells_.settings());
 }
 

@@ -40,6 +40,20 @@ Value divided(double a, double b) {
 
 }  // namespace
 
+bool compares(Operator op) {
+  switch (op) {
+    case Operator::equal:
+    case Operator::unequal:
+    case Operator::less:
+    case Operator::less_equal:
+    case Operator::greater:
+    case Operator::greater_equal:
+      return true;
+    default:
+      return false;
+  }
+}
+
 double as_seen(double number) {
   constexpr double kNoFraction = 0x1p41;  // too few bits behind the point to hide a digit
   const double size = std::fabs(number);
@@ -146,19 +160,8 @@ Value raised(double a, double b) {
 Value apply(Operator op, const Value& a, const Value& b, const sheet::Settings& settings) {
   if (a.is_error()) return a;
   if (b.is_error()) return b;
-  switch (op) {
-    case Operator::concatenate:
-      return Value(to_text(a) + to_text(b));
-    case Operator::equal:
-    case Operator::unequal:
-    case Operator::less:
-    case Operator::less_equal:
-    case Operator::greater:
-    case Operator::greater_equal:
-      return Value::boolean(holds(op, compare(a, b, settings)));
-    default:
-      break;
-  }
+  if (op == Operator::concatenate) return Value(to_text(a) + to_text(b));
+  if (compares(op)) return Value::boolean(holds(op, compare(a, b, settings)));
   const Value x = to_number(a, settings);
   if (x.is_error()) return x;
   const Value y = to_number(b, settings);

@@ -29,6 +29,9 @@ inline bool nearly_equal(double a, double b) {
   return difference < size_a * kTight && difference < size_b * kTight;
 }
 
+// Whether it is one of =, <>, <, <=, > and >=.
+bool compares(formula::Operator op);
+
 // a + b, and 0 where they all but cancel.
 inline double forgiving_sum(double a, double b) {
   if (((a < 0 && b > 0) || (b < 0 && a > 0)) && nearly_equal(a, -b)) return 0;

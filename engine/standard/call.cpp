@@ -57,9 +57,7 @@ Matrix read_area(Area area, Cells& cells) {
         return true;
       },
       [&](CellAddress at, const Value& value) {
-        // In an array what a formula hands on is empty still.
-        const bool handed_on = value.kind() == Value::Kind::number && cells.at(at).is_empty();
-        if (!handed_on) place(at, 0) = value;
+        if (!handed_on(cells, at, value)) place(at, 0) = value;
         return true;
       });
   return out;
@@ -286,47 +284,16 @@ Area Call::area(std::size_t index) {
 void Call::numbers(std::size_t index, FunctionRef<bool(double)> visit) {
   if (index >= count()) return;
   const Operand& operand = arguments_[index];
-  bool go_on = true;
-  auto other = [&](const Value& value) {
-    if (value.is_error()) fail(value);
-    if (value.is_numeric()) go_on = visit(value.number());
-    return go_on && !failed();
-  };
-  auto area = [&](const Area& a) {
-    cells_.each(
-        a,
-        [&](CellAddress, std::span<const double> run) {
-          for (double number : run) {
-            if (!visit(number)) return go_on = false;
-          }
-          return true;
-        },
-        [&](CellAddress, const Value& value) { return other(value); });
-    return go_on && !failed();
-  };
-  switch (operand.kind) {
-    case Operand::Kind::area:
-      area(operand.area);
-      break;
-    case Operand::Kind::areas:
-      for (const Area& each : *operand.areas) {
-        if (!area(each)) break;
-      }
-      break;
-    case Operand::Kind::matrix:
-      for (const Value& value : operand.matrix->cells()) {
-        if (!other(value)) break;
-      }
-      break;
-    case Operand::Kind::missing:
-      visit(0.0);
-      break;
-    case Operand::Kind::value:
-      // A text stands for no number here, not even one that reads as a number.
-      if (operand.value.is_text()) fail(Code::value);
-      other(operand.value);
-      break;
+  if (operand.kind == Operand::Kind::missing) {
+    visit(0.0);
+    return;
   }
+  // A text stands for no number here, not even one that reads as a number.
+  if (operand.kind == Operand::Kind::value && operand.value.is_text()) fail(Code::value);
+  each_value(operand, cells_, [&](const Value& value) {
+    if (value.is_error()) fail(value);
+    return (!value.is_numeric() || visit(value.number())) && !failed();
+  });
 }
 
 std::vector<double> Call::all_numbers(std::size_t first) {

@@ -60,6 +60,12 @@ class Cells {
   virtual double random() = 0;
 };
 
+// Whether what `each` hands out is no number but a formula that hands on an empty cell, which is
+// empty still in an array.
+inline bool handed_on(Cells& cells, CellAddress address, const Value& value) {
+  return value.kind() == Value::Kind::number && cells.at(address).is_empty();
+}
+
 // The cell as a single argument sees it: a formula that hands on an empty cell is 0.
 inline Value counted_at(Cells& cells, CellAddress address) {
   Value value = cells.at(address);

@@ -13,9 +13,8 @@ namespace loftledger::standard {
 
 namespace {
 
-// One argument as a matrix of numbers; anything else in it fails the call.
-NumberMatrix numeric(Call& call, std::size_t index) {
-  const Matrix values = matrix_or_zero(call, index);
+// The values as numbers; anything else among them fails the call.
+NumberMatrix numeric(Call& call, const Matrix& values) {
   NumberMatrix out(values.rows(), values.columns());
   for (std::size_t r = 0; r < values.rows(); ++r) {
     for (std::size_t c = 0; c < values.columns(); ++c) {
@@ -42,7 +41,7 @@ NumberMatrix square(Call& call) {
   if (values.rows() != values.columns()) {
     call.fail(Error(Code::argument, "the matrix must have as many rows as columns", 0));
   }
-  return numeric(call, 0);
+  return numeric(call, values);
 }
 
 // The matrix in two triangles: the lower one with a diagonal of ones, and the upper one; rows
@@ -132,8 +131,8 @@ Operand product(Call& call) {
     call.fail(Error(Code::argument,
                     "MMULT: the second matrix must have as many rows as the first has columns", 1));
   }
-  const NumberMatrix a = numeric(call, 0);
-  const NumberMatrix b = numeric(call, 1);
+  const NumberMatrix a = numeric(call, first);
+  const NumberMatrix b = numeric(call, second);
   if (call.failed()) return call.failure();
   Matrix out(a.rows(), b.columns());
   for (std::size_t r = 0; r < a.rows(); ++r) {

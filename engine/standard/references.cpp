@@ -96,21 +96,17 @@ Operand index(Call& call) {
 
 // --- OFFSET
 
-// A size that may be left out.
-std::int64_t size_or(Call& call, std::size_t index, std::int64_t otherwise) {
-  return call.given(index) ? call.whole(index) : otherwise;
-}
-
 Operand offset(Call& call) {
   // What is wrong with the numbers shows before what is no reference.
   const std::int64_t down = call.whole(1);
   const std::int64_t across = call.whole(2);
-  for (std::size_t i = 3; i < call.count(); ++i) call.whole(i);
+  const std::int64_t height = call.whole(3, 0);
+  const std::int64_t width = call.whole(4, 0);
   const Area area = call.area(0);
   const std::int64_t row = area.first_row + down;
   const std::int64_t column = area.first_column + across;
-  const std::int64_t rows = size_or(call, 3, area.rows());
-  const std::int64_t columns = size_or(call, 4, area.columns());
+  const std::int64_t rows = call.given(3) ? height : area.rows();
+  const std::int64_t columns = call.given(4) ? width : area.columns();
   if (call.failed()) return call.failure();
   if (rows < 1 || columns < 1) return Error(Code::argument, "OFFSET: a size is 1 or more");
   if (row < 0 || column < 0 || row + rows > kMaxRows || column + columns > kMaxColumns) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <initializer_list>
 #include <string_view>
 
@@ -15,25 +16,32 @@ constexpr std::string_view kInterval = "COM.MICROSOFT.FORECAST.ETS.CONFINT";
 constexpr std::string_view kSimulatedInterval = "ORG.LIBREOFFICE.FORECAST.ETS.PI.ADD";
 constexpr std::size_t kDigits = 13;  // that two ways of calculating share
 
-bool calls(const Sample& sample, std::initializer_list<std::string_view> names) {
+// Whether there is a call in the formula that fits.
+bool any_call(const Sample& sample, const std::function<bool(const Term&)>& fits) {
   bool found = false;
   each_part(sample.term, [&](const TermPointer& part) {
-    if (part->node.kind != Kind::call) return;
-    found = found || std::ranges::count(names, std::string_view(part->node.text)) > 0;
+    found = found || (part->node.kind == Kind::call && fits(*part));
   });
   return found;
 }
 
+bool is_one_of(const Term& call, std::initializer_list<std::string_view> names) {
+  return std::ranges::count(names, std::string_view(call.node.text)) > 0;
+}
+
+bool takes(const Term& call, Kind kind) {
+  return std::ranges::any_of(
+      call.parts, [kind](const TermPointer& argument) { return argument->node.kind == kind; });
+}
+
+bool calls(const Sample& sample, std::initializer_list<std::string_view> names) {
+  return any_call(sample, [&](const Term& call) { return is_one_of(call, names); });
+}
+
 // An error written out where a function takes an argument.
 bool written_error(const Sample& sample, const Value& office, const Value& engine) {
-  bool found = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    if (part->node.kind != Kind::call) return;
-    for (const TermPointer& argument : part->parts) {
-      found = found || argument->node.kind == Kind::error;
-    }
-  });
-  return found && office.is_error() && engine.is_error();
+  return office.is_error() && engine.is_error() &&
+         any_call(sample, [](const Term& call) { return takes(call, Kind::error); });
 }
 
 bool signed_truth(const Sample&, const Value& office, const Value& engine) {
@@ -86,13 +94,9 @@ bool small_chance(const Sample& sample, const Value& office, const Value& engine
 // A call of one of these with such a part as its first argument.
 bool begins_with(const Sample& sample, std::initializer_list<std::string_view> names,
                  bool (*fits)(const Term&)) {
-  bool found = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    if (part->node.kind != Kind::call || part->parts.empty()) return;
-    const bool named = std::ranges::count(names, std::string_view(part->node.text)) > 0;
-    found = found || (named && fits(*part->parts[0]));
+  return any_call(sample, [&](const Term& call) {
+    return is_one_of(call, names) && !call.parts.empty() && fits(*call.parts[0]);
   });
-  return found;
 }
 
 bool large_array(const Sample& sample, const Value&, const Value& engine) {
@@ -191,27 +195,19 @@ bool far_out(const Sample& sample, const Value& office, const Value& engine) {
 
 // A text as the code of a number format that holds digits, or letters that mean nothing there.
 bool no_format(const Sample& sample, const Value&, const Value&) {
-  bool found = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    if (part->node.kind != Kind::call || part->node.text != "TEXT" || part->parts.size() != 2)
-      return;
-    const Term& code = *part->parts[1];
-    if (code.node.kind != Kind::text && code.node.kind != Kind::number) return;
-    const std::string text = code.node.kind == Kind::number ? "1" : code.node.text;
-    found = found || text.find_first_of("123456789NoOKix'") != text.npos;
+  return any_call(sample, [](const Term& call) {
+    if (call.node.text != "TEXT" || call.parts.size() != 2) return false;
+    const formula::Node& code = call.parts[1]->node;
+    if (code.kind == Kind::number) return true;
+    return code.kind == Kind::text && code.text.find_first_of("123456789NoOKix'") != code.text.npos;
   });
-  return found;
 }
 
 bool divisor_of_array(const Sample& sample, const Value& office, const Value& engine) {
-  bool array = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    if (part->node.text != "GCD" && part->node.text != "LCM") return;
-    for (const TermPointer& argument : part->parts) {
-      array = array || argument->node.kind == Kind::array;
-    }
-  });
-  return array && office.is_numeric() && engine.code() == Code::argument;
+  return office.is_numeric() && engine.code() == Code::argument &&
+         any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"GCD", "LCM"}) && takes(call, Kind::array);
+         });
 }
 
 constexpr Rule kRules[] = {
