@@ -271,7 +271,7 @@ void Machine::look_for_end(const Program& program, const Instruction& instructio
   if (instruction.step == Step::error_branch) return;
   // Each element of an array of branches ends by itself.
   if (parts_ == 0 && met_ >= program.meeting_errors && !stack_.empty()) {
-    ended_ = stack_.back().is_error();
+    ended_ = stack_.back().is_error() && !stack_.back().from_cell;
   }
 }
 
@@ -438,6 +438,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   // The first error that the formula itself came to: it ends the formula. Errors in cells are for
   // the function to meet, in its own order.
   std::optional<Operand> ending;
+  std::optional<Operand> no_array;
   bool array = instruction.array;
   // Beside an inline array where one value is due, ranges are arrays too.
   for (std::size_t i = 0; i < instruction.count; ++i) {
@@ -448,6 +449,13 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   for (std::size_t i = 0; i < instruction.count; ++i) {
     Operand& argument = stack_[first + i];
     const Take take = take_of(f, i);
+    // What is no array where one is due shows before a wrong count.
+    if (!no_array && (take == Take::array || (array && !as_it_stands(take)))) {
+      if (argument.kind == Operand::Kind::areas) no_array = Code::value;
+      if (argument.kind == Operand::Kind::area && argument.area.sheets() > 1) {
+        no_array = Code::parameters;
+      }
+    }
     if (take == Take::reference || take == Take::array) continue;
     if (take != Take::outcome && argument.is_error() && !ending) {
       ending = take == Take::sought ? Operand(Code::parameters) : argument;
@@ -460,13 +468,14 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       columns = std::max(columns, spread.back().second.columns());
     } else if (argument.kind == Operand::Kind::area &&
                (take == Take::outcome || standard::intersection(argument.area, here_))) {
+      const bool found = standard::intersection(argument.area, here_).has_value();
       argument = take == Take::outcome ? as_value(argument) : as_argument(argument);
-      argument.from_cell = true;
+      argument.from_cell = found;
     }
   }
   const auto called = [&](standard::Call& call) {
-    return instruction.wrong_count ? Operand(*standard::wrong_count(f, instruction.count))
-                                   : call.run();
+    if (!instruction.wrong_count) return call.run();
+    return no_array ? *no_array : Operand(*standard::wrong_count(f, instruction.count));
   };
   Operand result;
   if (ending && !instruction.wrong_count) {

@@ -29,6 +29,9 @@ std::optional<Operand> rectangle(Call& call, std::size_t index) {
   if (out.kind != Operand::Kind::matrix && !out.range) return std::nullopt;
   out.area.last_sheet = out.area.first_sheet;
   each_value(out, call.cells(), [&](const Value& value) {
+    // One in an array shows, one in a range does not.
+    const bool shows = value.is_error() && out.kind == Operand::Kind::matrix;
+    if (shows) call.fail(value);
     if (value.is_error()) call.fail(Error(Code::parameters, "a range holds an error"));
     return !call.failed();
   });

@@ -188,7 +188,10 @@ double Call::number(std::size_t index) {
   if (!number.is_error()) return number.number();
   const bool in_cell = operand.from_cell ||
                        (operand.kind == Operand::Kind::area && intersection(operand.area, here_));
-  note(std::move(number), {index, in_cell ? Rank::in_cell : Rank::conversion});
+  const Rank rank = operand.kind == Operand::Kind::areas ? Rank::areas
+                    : in_cell                            ? Rank::in_cell
+                                                         : Rank::conversion;
+  note(std::move(number), {index, rank});
   return 0;
 }
 

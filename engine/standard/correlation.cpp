@@ -55,6 +55,7 @@ Operand correlation_to(Call& call, int power) {
   if (call.failed()) return call.failure();
   if (m.square_x <= 0 || m.square_y <= 0)
     return constant("the numbers of one side are all the same");
+  if (!std::isfinite(m.square_x) || !std::isfinite(m.square_y)) return call.not_finite();
   const double r = m.product / std::sqrt(m.square_x * m.square_y);
   return call.finish(power == 2 ? r * r : r);
 }
@@ -76,6 +77,7 @@ Operand slope(Call& call) {
   const Moments m = moments(call, 1, 0, 1);
   if (call.failed()) return call.failure();
   if (m.square_x == 0) return constant("the x are all the same");
+  if (!std::isfinite(m.square_x)) return call.not_finite();
   return call.finish(m.product / m.square_x);
 }
 
@@ -83,6 +85,7 @@ Operand intercept(Call& call) {
   const Moments m = moments(call, 1, 0, 1);
   if (call.failed()) return call.failure();
   if (m.square_x == 0) return constant("the x are all the same");
+  if (!std::isfinite(m.square_x)) return call.not_finite();
   return call.finish(m.mean_y - m.product / m.square_x * m.mean_x);
 }
 
@@ -90,6 +93,7 @@ Operand standard_error(Call& call) {
   const Moments m = moments(call, 1, 0, 3);
   if (call.failed()) return call.failure();
   if (m.square_x == 0) return constant("the x are all the same");
+  if (!std::isfinite(m.square_x)) return call.not_finite();
   const double rest = m.square_y - m.product * m.product / m.square_x;
   return call.finish(std::sqrt(rest / (m.count - 2)));
 }
@@ -100,6 +104,7 @@ Operand forecast(Call& call) {
   const double x = call.number(0);
   if (call.failed()) return call.failure();
   if (m.square_x == 0) return constant("the x are all the same");
+  if (!std::isfinite(m.square_x)) return call.not_finite();
   return call.finish(m.mean_y + m.product / m.square_x * (x - m.mean_x));
 }
 
@@ -114,7 +119,7 @@ constexpr StandardFunction kFunctions[] = {
     {"INTERCEPT", intercept, 2, 2, "a", Group::medium},
     {"STEYX", standard_error, 2, 2, "a", Group::medium},
     {"FORECAST", forecast, 3, 3, "vaa", Group::medium},
-    {"COM.MICROSOFT.FORECAST.LINEAR", forecast, 3, 3, "vaa"},
+    {"COM.MICROSOFT.FORECAST.LINEAR", at_each_place<forecast>, 3, 3, "vrr"},
 };
 
 }  // namespace

@@ -33,11 +33,22 @@ struct Condition {
 // A record must meet all conditions of one row, in any row.
 using Conditions = std::vector<std::vector<Condition>>;
 
-std::optional<std::size_t> column_named(const Matrix& table, const Value& name) {
-  const std::string wanted = upper_case(to_text(name));
+// What a heading says; of an array the office reads the texts alone, and errors.
+std::string heading(Call& call, const Value& value, bool in_array, bool errors_show) {
+  if (value.is_error() && errors_show) call.fail(value);
+  return value.is_error() || (in_array && value.is_numeric()) ? std::string()
+                                                              : upper_case(to_text(value));
+}
+
+// The column with that heading; an error in a heading before it fails the call where it shows.
+std::optional<std::size_t> column_headed(Call& call, const Matrix& table, std::string_view wanted,
+                                         bool errors_show) {
+  const bool in_array = call[0].kind == Operand::Kind::matrix;
   for (std::size_t c = 0; c < table.columns(); ++c) {
     const Value& header = table.at(0, c);
-    if (!header.is_error() && upper_case(to_text(header)) == wanted) return c;
+    const std::string own = heading(call, header, in_array, in_array || errors_show);
+    if (call.failed()) return std::nullopt;
+    if (own == wanted && (in_array || !header.is_error())) return c;
   }
   return std::nullopt;
 }
@@ -65,7 +76,8 @@ Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criter
       const Value& wanted = criteria.at(r, c);
       const Wish wish = wish_of(wanted, arrays[0], arrays[1]);
       if (wish == Wish::none) continue;
-      const auto column = column_named(table, criteria.at(0, c));
+      const std::string wished = heading(call, criteria.at(0, c), arrays[0], arrays[0]);
+      const auto column = column_headed(call, table, wished, false);
       if (!column) {
         call.fail(Error(Code::parameters, "a column of the criteria is not in the table", 2));
         return out;
@@ -76,7 +88,8 @@ Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criter
   }
   // A heading left empty is one that the table has to have.
   for (std::size_t c = 0; c < criteria.columns(); ++c) {
-    if (!column_named(table, criteria.at(0, c))) {
+    const std::string wished = heading(call, criteria.at(0, c), arrays[0], arrays[0]);
+    if (!column_headed(call, table, wished, false)) {
       call.fail(Error(Code::parameters, "a column of the criteria is not in the table", 2));
     }
   }
@@ -103,8 +116,9 @@ Code outside_table(Call& call, double number) {
 }
 
 // The field's column; nothing for "the records themselves", a 0 that is no cell's, where that is
-// allowed.
-std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool records_allowed) {
+// allowed. That there is no such column shows after what is wrong with the criteria.
+std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool records_allowed,
+                                        Value& outside) {
   const bool cell = call[1].kind == Operand::Kind::area;
   if (call[1].kind == Operand::Kind::matrix || (cell && !call[1].is_cell())) {
     call.fail(Error(Code::parameters, "the field is one cell or value", 1));
@@ -113,14 +127,15 @@ std::optional<std::size_t> field_column(Call& call, const Matrix& table, bool re
   if (call.failed()) return std::nullopt;
   if (cell && field.is_empty()) field = Value("");
   if (field.is_text()) {
-    const auto column = column_named(table, field);
+    const auto column = column_headed(call, table, upper_case(to_text(field)), true);
     if (!column) call.fail(Error(Code::parameters, "the table has no column of that name", 1));
     return column;
   }
   const double number = floor_as_seen(field.number());
   if (number == 0 && records_allowed && !cell) return std::nullopt;
   if (number < 1 || number > static_cast<double>(table.columns())) {
-    call.fail(Error(outside_table(call, number), "the table has no such column", 1));
+    outside = Value(Error(outside_table(call, number), "the table has no such column", 1));
+    return std::nullopt;
   }
   return call.failed() ? std::nullopt : std::optional(static_cast<std::size_t>(number) - 1);
 }
@@ -143,10 +158,15 @@ Matrix chosen(Call& call, bool records_allowed) {
   if (!is_table(call[0])) call.fail(Code::parameters);
   if (call.failed()) return out;
   const Matrix table = call.matrix(0);
+  Value outside;
+  const auto field = field_column(call, table, records_allowed, outside);
+  if (call.failed()) return out;
   const Conditions conditions = read_conditions(call, table, call.matrix(2));
-  if (call.failed()) return out;
-  const auto field = field_column(call, table, records_allowed);
-  if (call.failed()) return out;
+  // In an array of headings alone the office does not look for the column.
+  const bool nothing =
+      call[0].kind == Operand::Kind::matrix && table.rows() < 2 && outside.code() == Code::value;
+  if (outside.is_error() && !nothing) call.fail(outside);
+  if (call.failed() || nothing) return out;
   std::vector<Value> values;
   for (std::size_t r = 1; r < table.rows(); ++r) {
     if (!meets(table, r, conditions)) continue;

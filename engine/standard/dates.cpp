@@ -1,5 +1,6 @@
 // Dates and times: making them and taking them apart (OpenFormula 6.10).
 #include <cmath>
+#include <limits>
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/registry.hpp"
@@ -9,7 +10,7 @@
 namespace loftledger::standard {
 
 std::int64_t day_argument(Call& call, std::size_t index) {
-  const double serial = floor_as_seen(call.number(index));
+  const double serial = truncated_as_seen(call.number(index));
   // Days to the end of the calendar's last year, and as many back.
   constexpr double kMost = 12'000'000;
   if (std::fabs(serial) > kMost) {
@@ -147,6 +148,7 @@ Operand week_number(Call& call) {
 Operand old_week_number(Call& call) {
   const std::int64_t day = day_argument(call, 0);
   const std::int64_t mode = call.whole(1);
+  if (std::abs(mode) > std::numeric_limits<std::int16_t>::max()) call.reject(1, Code::argument);
   return call.finish(week_of_year(day, mode == 1 ? kSunday : kMonday, true));
 }
 

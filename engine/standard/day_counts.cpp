@@ -261,6 +261,9 @@ Weekend read_workdays(Call& call, std::size_t index) {
     call.fail(Code::parameters);
   }
   const std::vector<Value> flags = call.matrix(index).cells();
+  for (const Value& flag : flags) {
+    if (flag.is_error()) call.fail(flag);
+  }
   Weekend out{};
   if (flags.size() != out.size()) {
     call.fail(Error(Code::argument, "NETWORKDAYS: the week has seven days", 3));
@@ -271,8 +274,8 @@ Weekend read_workdays(Call& call, std::size_t index) {
 }
 
 // Which texts count as holidays: those of arrays, or (as for WORKDAY) those of cells too. A text
-// that is no date is an error.
-enum class Texts { in_arrays, everywhere };
+// that is no date is an error; given by itself, one is refused, which may show before all else.
+enum class Texts { in_arrays, in_arrays_first, everywhere };
 
 // The holidays, sorted, each once.
 std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, Texts texts) {
@@ -280,7 +283,8 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, Texts tex
   if (!call.given(index)) return out;
   const Operand& operand = call[index];
   if (operand.kind == Operand::Kind::value && operand.value.is_text() &&
-      texts == Texts::in_arrays) {
+      texts != Texts::everywhere) {
+    if (texts == Texts::in_arrays_first) call.fail(Code::parameters);
     call.reject(index, Code::parameters);
     return out;
   }
@@ -340,6 +344,8 @@ Operand count_working_days(Call& call, const Weekend& weekend,
   if (call.failed()) return call.failure();
   const bool backwards = last < first;
   if (backwards) std::swap(first, last);
+  // The office does not count day 0.
+  if (first == call.settings().null_date) ++first;
   const auto begin = std::lower_bound(holidays.begin(), holidays.end(), first);
   const auto end = std::upper_bound(holidays.begin(), holidays.end(), last);
   const auto kept =
@@ -350,7 +356,7 @@ Operand count_working_days(Call& call, const Weekend& weekend,
 
 Operand working_days(Call& call) {
   const Weekend weekend = read_workdays(call, 3);
-  return count_working_days(call, weekend, read_holidays(call, 2, Texts::in_arrays));
+  return count_working_days(call, weekend, read_holidays(call, 2, Texts::in_arrays_first));
 }
 
 Operand working_days_in(Call& call) {
@@ -387,6 +393,7 @@ Operand working_day_in(Call& call) {
   const auto holidays = read_holidays(call, 3, Texts::in_arrays);
   const auto weekend = read_weekend(call, 2);
   if (!weekend) return call.failure();
+  if (free_days(*weekend) == 7) call.fail(Code::value);
   const std::int64_t count = call.whole(1);
   return move_working_days(call, working_date(call, 0), count, *weekend, holidays);
 }

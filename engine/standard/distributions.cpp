@@ -211,7 +211,9 @@ Operand chi_square_right(Call& call) {
 }
 
 Operand chi_square_right_positive(Call& call) {
-  if (call.number(0) < 0) return refused();
+  const double x = call.number(0);
+  call.number(1);
+  if (!call.failed() && x < 0) return refused();
   return chi_square_right(call);
 }
 
@@ -219,7 +221,7 @@ Operand chi_square_left(Call& call) {
   const double degrees = floor_as_seen(call.number(1));
   const bool cumulative = call.truth(2, true);
   // Refused before the value is read.
-  if (!call.failed() && degrees < 1) return refused();
+  if (degrees < 1) return call.failed() ? call.failure() : refused();
   const double x = call.number(0);
   if (call.failed()) return call.failure();
   if (x <= 0) return 0.0;
@@ -229,6 +231,7 @@ Operand chi_square_left(Call& call) {
 
 Operand chi_square_left_positive(Call& call) {
   if (call.number(0) < 0) return refused();
+  if (call.number(1) > kMostDegrees) return refused();
   return chi_square_left(call);
 }
 

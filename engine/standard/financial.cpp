@@ -263,10 +263,11 @@ Operand internal_rate(Call& call) {
 }
 
 Operand modified_internal_rate(Call& call) {
-  const std::vector<double> values = cash_flow(call, 0);
-  if (call.failed() && call[0].is_reference() && call[0].range) return Code::argument;
   const double invest = call.number(1) + 1;
   const double reinvest = call.number(2) + 1;
+  if (call.failed()) return call.failure();
+  const std::vector<double> values = cash_flow(call, 0);
+  if (call.failed() && call[0].is_reference() && call[0].range) return Code::argument;
   if (call.failed()) return call.failure();
   double paid = 0;
   double received = 0;

@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "engine/standard/last_first.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 #include "engine/standard/smoothing.hpp"
@@ -19,54 +20,69 @@ struct Options {
   double aggregation = 1;
 };
 
-Options options_from(Call& call, std::size_t first, bool has_period) {
-  Options out;
+// Reads them from argument `first` on; false where the call is refused.
+bool read_options(LastFirst& reader, Call& call, std::size_t first, bool has_period, Options& out) {
+  const auto refuse = [&](Error error) {
+    call.fail(reader.refused(std::move(error)));
+    return false;
+  };
   const std::size_t next = first + (has_period ? 1 : 0);
-  if (has_period) out.period = call.given(first) ? call.number(first) : 1;
-  const double filling = call.given(next) ? call.number(next) : 1;
-  out.fill_with_mean = filling != 0;
-  out.aggregation = call.given(next + 1) ? std::trunc(call.number(next + 1)) : 1;
-  if (call.failed()) return out;
   constexpr double kMostAggregation = 7;
+  out.aggregation = std::trunc(reader.option(next + 1, 1));
   if (out.aggregation < 1 || out.aggregation > kMostAggregation) {
-    call.fail(Error(Code::argument, "the aggregation is a number from 1 to 7"));
-  } else if (std::trunc(filling) != 0 && std::trunc(filling) != 1) {
-    call.fail(Error(Code::argument, "gaps are filled (1) or not (0)"));
-  } else if (out.period < 0 || out.period != std::trunc(out.period)) {
-    call.fail(Error(Code::number, "the period is a whole number that is not negative"));
+    return refuse(Error(Code::argument, "the aggregation is a number from 1 to 7"));
   }
-  return out;
+  const double filling = std::trunc(reader.option(next, 1));
+  if (filling != 0 && filling != 1) {
+    return refuse(Error(Code::argument, "gaps are filled (1) or not (0)"));
+  }
+  out.fill_with_mean = filling != 0;
+  if (has_period) out.period = reader.option(first, 1);
+  if (out.period < 0 || out.period != std::trunc(out.period)) {
+    return refuse(Error(Code::number, "the period is a whole number that is not negative"));
+  }
+  return true;
 }
 
-// Whether the target, if there is one, lies before all points.
-bool target_before(Call& call, std::optional<std::size_t> target,
-                   const std::vector<SeriesPoint>& points) {
-  if (!target) return false;
-  const Matrix wanted = call.matrix(*target);
-  return !wanted.empty() && wanted.cells()[0].is_numeric() &&
-         std::all_of(points.begin(), points.end(), [&](const SeriesPoint& point) {
-           return wanted.cells()[0].number() < point.x;
+// Whether the target lies before all points.
+bool lies_before(const Matrix& target, const std::vector<SeriesPoint>& points) {
+  return !target.empty() && target.cells()[0].is_numeric() &&
+         std::ranges::all_of(points, [&](const SeriesPoint& point) {
+           return target.cells()[0].number() < point.x;
          });
 }
 
-// The series of two arguments of one shape that hold nothing but numbers.
-std::optional<Series> series_of(Call& call, std::size_t values, std::size_t places,
-                                const Options& options,
-                                std::optional<std::size_t> target = std::nullopt) {
-  const Matrix y = call.matrix(values);
-  const Matrix x = call.matrix(places);
-  if (call.failed()) return std::nullopt;
-  bool fits = y.rows() == x.rows() && y.columns() == x.columns() && y.size() > 0;
-  std::vector<SeriesPoint> points;
-  for (std::size_t i = 0; fits && i < x.size(); ++i) {
-    fits = x.cells()[i].is_numeric() && y.cells()[i].is_numeric();
-    points.push_back({x.cells()[i].number(), y.cells()[i].number()});
-  }
-  if (!fits) {
-    call.fail(Error(Code::argument, "values and timeline must be numbers, as many of both"));
+bool counts(const Value& value) { return value.is_numeric() || value.is_error(); }
+
+// The series of two arguments of one shape that hold nothing but numbers, and the target after it
+// where one is asked for.
+std::optional<Series> series_of(LastFirst& reader, Call& call, std::size_t values,
+                                const Options& options, std::optional<Matrix>* target) {
+  const auto refuse = [&](Code code, const char* sentence) {
+    call.fail(reader.refused(Error(code, sentence)));
     return std::nullopt;
+  };
+  const auto x = reader.array(values + 1);
+  if (!x) return refuse(Code::parameters, "the timeline is no array");
+  const auto y = reader.array(values);
+  if (!y) return refuse(Code::parameters, "the values are no array");
+  if (y->rows() != x->rows() || y->columns() != x->columns() || y->size() == 0 ||
+      !std::ranges::all_of(x->cells(), counts) || !std::ranges::all_of(y->cells(), counts)) {
+    return refuse(Code::argument, "values and timeline must be numbers, as many of both");
   }
-  if (target_before(call, target, points)) {
+  if (target != nullptr) {
+    *target = reader.array(0);
+    if (!*target) return refuse(Code::argument, "the target is no array");
+  }
+  std::vector<SeriesPoint> points;
+  for (std::size_t i = 0; i < x->size(); ++i) {
+    for (const Value* each : {&x->cells()[i], &y->cells()[i]}) {
+      if (each->is_error()) call.fail(*each);
+    }
+    points.push_back({x->cells()[i].number(), y->cells()[i].number()});
+  }
+  if (call.failed()) return std::nullopt;
+  if (target != nullptr && lies_before(**target, points)) {
     call.fail(Error(Code::number, "the target lies before the timeline"));
     return std::nullopt;
   }
@@ -93,16 +109,14 @@ std::optional<Smoothing> smoothing_of(Call& call, std::optional<Series> series,
 
 // One result for each element of an argument.
 template <typename F>
-Operand for_each_of(Call& call, std::size_t index, const F& function, Code of_text = Code::number) {
-  const Matrix wanted = call.matrix(index);
-  if (call.failed()) return call.failure();
+Matrix for_each_of(const Matrix& wanted, const F& function) {
   Matrix out(wanted.rows(), wanted.columns());
   for (std::size_t i = 0; i < wanted.size(); ++i) {
     const Value& each = wanted.cells()[i];
     if (each.is_error()) {
       out.cells()[i] = each;
     } else if (each.is_text()) {
-      out.cells()[i] = of_text;
+      out.cells()[i] = Code::number;
     } else {
       out.cells()[i] = function(each.number());
     }
@@ -120,10 +134,14 @@ std::optional<Smoothing> fitted(Call& call, std::optional<Series> series, const 
 
 template <bool multiplicative>
 Operand forecast(Call& call) {
-  const Options options = options_from(call, 3, true);
-  const auto smoothing = fitted(call, series_of(call, 1, 2, options, 0), options, multiplicative);
+  LastFirst reader(call);
+  Options options;
+  if (!read_options(reader, call, 3, true, options)) return call.failure();
+  std::optional<Matrix> target;
+  const auto smoothing =
+      fitted(call, series_of(reader, call, 1, options, &target), options, multiplicative);
   if (call.failed()) return call.failure();
-  return for_each_of(call, 0, [&](double x) -> Value {
+  return for_each_of(*target, [&](double x) -> Value {
     if (smoothing->series().place(x) < smoothing->series().points().front().x) {
       return Error(Code::number, "the target lies before the timeline", 0);
     }
@@ -133,15 +151,19 @@ Operand forecast(Call& call) {
 
 template <bool multiplicative>
 Operand interval(Call& call) {
-  const Options options = options_from(call, 4, true);
-  const double share = call.given(3) ? call.number(3) : 0.95;
-  if (!call.failed() && (share < 0 || share > 1)) {
-    call.fail(Error(Code::argument, "the confidence lies between 0 and 1", 3));
+  LastFirst reader(call);
+  Options options;
+  if (!read_options(reader, call, 4, true, options)) return call.failure();
+  const double share = reader.option(3, 0.95);
+  if (share < 0 || share > 1) {
+    return reader.refused(Error(Code::argument, "the confidence lies between 0 and 1", 3));
   }
-  const auto smoothing = fitted(call, series_of(call, 1, 2, options, 0), options, multiplicative);
+  std::optional<Matrix> target;
+  const auto smoothing =
+      fitted(call, series_of(reader, call, 1, options, &target), options, multiplicative);
   if (call.failed()) return call.failure();
   const double last = smoothing->series().points().back().x;
-  return for_each_of(call, 0, [&](double x) -> Value {
+  return for_each_of(*target, [&](double x) -> Value {
     const double place = smoothing->series().place(x);
     if (place <= last) {
       return Error(place < last ? Code::number : Code::argument,
@@ -153,10 +175,25 @@ Operand interval(Call& call) {
 
 template <bool multiplicative>
 Operand measure_of(Call& call) {
-  const Options options = options_from(call, 3, true);
-  const auto smoothing = fitted(call, series_of(call, 0, 1, options), options, multiplicative);
+  LastFirst reader(call);
+  Options options;
+  if (!read_options(reader, call, 3, true, options)) return call.failure();
+  constexpr double kMeasures = 9;
+  const Error unknown(Code::argument, "the measure is a number from 1 to 9", 2);
+  const auto wanted = reader.array(2);
+  if (!wanted) return reader.refused(unknown);
+  for (const Value& kind : wanted->cells()) {
+    if (kind.is_error()) return reader.refused(kind.error());
+    if (kind.is_text() || kind.number() < 1 || kind.number() >= kMeasures + 1) {
+      return reader.refused(unknown);
+    }
+  }
+  const auto smoothing =
+      fitted(call, series_of(reader, call, 0, options, nullptr), options, multiplicative);
   if (call.failed()) return call.failure();
   const SmoothingMeasures& m = smoothing->measures();
+  // A period that was looked for is 1 where none was found.
+  const double least = options.period == 0 ? 0 : 1;
   const double all[] = {m.alpha,
                         m.gamma,
                         m.beta,
@@ -165,21 +202,18 @@ Operand measure_of(Call& call) {
                         m.mean_error,
                         m.root_error,
                         smoothing->series().step(),
-                        static_cast<double>(smoothing->period())};
+                        std::max(static_cast<double>(smoothing->period()), least)};
   return for_each_of(
-      call, 2,
-      [&](double kind) -> Value {
-        if (kind < 1 || kind >= static_cast<double>(std::size(all)) + 1) {
-          return Error(Code::argument, "the measure is a number from 1 to 9", 2);
-        }
-        return finite_value(all[static_cast<std::size_t>(kind) - 1]);
-      },
-      Code::argument);
+      *wanted, [&](double kind) { return finite_value(all[static_cast<std::size_t>(kind) - 1]); });
 }
 
 Operand seasonality(Call& call) {
-  const Options options = options_from(call, 2, false);
-  const auto smoothing = smoothing_of(call, series_of(call, 0, 1, options), options, false);
+  LastFirst reader(call);
+  Options options;
+  if (!read_options(reader, call, 2, false, options)) return call.failure();
+  const auto smoothing =
+      smoothing_of(call, series_of(reader, call, 0, options, nullptr), options, false);
+  if (reader.waiting().is_error()) return reader.waiting();
   if (call.failed()) return call.failure();
   return static_cast<double>(std::max<std::size_t>(smoothing->period(), 1));
 }

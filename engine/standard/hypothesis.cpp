@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/last_first.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/probability.hpp"
 #include "engine/standard/registry.hpp"
@@ -64,6 +65,7 @@ Operand z_test(Call& call) {
   if (sample.count <= 1) return Error(Code::division, "ZTEST: there are fewer than 2 numbers");
   if (call.count() < 3) deviation = std::sqrt(sample.variance);
   if (deviation == 0) return Code::division;
+  if (!std::isfinite(deviation)) return call.not_finite();
   return call.finish(0.5 -
                      normal_from_mean((sample.mean - mean) / deviation * std::sqrt(sample.count)));
 }
@@ -101,6 +103,7 @@ TStatistic paired(Call& call) {
     call.fail(Error(Code::division, "the differences of the pairs are all the same"));
     return {};
   }
+  if (!std::isfinite(sample.variance)) call.fail(call.not_finite());
   return {std::fabs(sample.mean) / std::sqrt(sample.variance / sample.count), sample.count - 1};
 }
 
@@ -118,6 +121,7 @@ TStatistic unpaired(Call& call, bool same_variance) {
     const double degrees = x.count + y.count - 2;
     const double pooled = ((x.count - 1) * x.variance + (y.count - 1) * y.variance) / degrees;
     if (pooled == 0) call.fail(Code::division);
+    if (!std::isfinite(pooled)) call.fail(call.not_finite());
     return {difference / std::sqrt(pooled * (1 / x.count + 1 / y.count)), degrees};
   }
   const double part_x = x.variance / x.count;
@@ -134,12 +138,17 @@ TStatistic unpaired(Call& call, bool same_variance) {
 }
 
 Operand t_test(Call& call) {
-  const double tails = floor_as_seen(call.number(2));
-  const double kind = floor_as_seen(call.number(3));
-  if (call.failed()) return call.failure();
-  if (tails != 1 && tails != 2) return Error(Code::argument, "the tails must be 1 or 2", 2);
+  LastFirst reader(call);
+  const Error no_kind(Code::argument, "the kind must be 1, 2 or 3", 3);
+  const double kind = floor_as_seen(reader.option(3, 0));
+  const double tails = floor_as_seen(reader.option(2, 0));
+  if (tails != 1 && tails != 2) {
+    return reader.refused(Error(Code::argument, "the tails must be 1 or 2", 2));
+  }
   if (kind != 1 && kind != 2 && kind != 3) {
-    return Error(Code::argument, "the kind must be 1, 2 or 3", 3);
+    // A single number becomes the error that waits, and is not looked at any more.
+    const bool taken = call[0].kind == Operand::Kind::value || call[1].kind == Operand::Kind::value;
+    return taken ? no_kind : reader.refused(no_kind);
   }
   const TStatistic result = kind == 1 ? paired(call) : unpaired(call, kind == 2);
   if (call.failed()) return call.failure();
@@ -147,15 +156,53 @@ Operand t_test(Call& call) {
 }
 
 Operand f_test(Call& call) {
-  Sample x = sample_of(array_numbers(call, 0));
-  Sample y = sample_of(array_numbers(call, 1));
+  for (const std::size_t i : {0, 1}) {
+    if (call[i].is_cell()) call.scalar(i);
+  }
+  Value last_error;
+  const auto numbers = [&](std::size_t index) {
+    const Matrix values = matrix_or_zero(call, index);
+    std::vector<double> out;
+    for (const Value& value : values.cells()) {
+      if (value.is_error()) last_error = value;
+      if (value.is_error() || value.is_numeric()) out.push_back(value.number());
+    }
+    return sample_of(out);
+  };
+  Sample x = numbers(0);
   if (call.failed()) return call.failure();
+  Sample y = numbers(1);
+  if (call.failed()) return call.failure();
+  // Too few numbers show before an error among them.
+  if (x.count >= 2 && y.count >= 2 && last_error.is_error()) {
+    return last_error;
+  }
   if (x.count < 2 || y.count < 2 || x.variance == 0 || y.variance == 0) {
     return Error(Code::value, "each side needs at least 2 numbers that are not all the same");
   }
   if (x.variance < y.variance) std::swap(x, y);
+  if (!std::isfinite(x.variance)) return call.not_finite();
   const double tail = f_above(x.variance / y.variance, x.count - 1, y.count - 1);
   return call.finish(2 * std::min(tail, 1 - tail));
+}
+
+// Of two arrays of one shape: a text beside anything that is not empty is refused, unless an error
+// comes before it.
+void refuse_texts(Call& call) {
+  if (shape_of(call[0]) != shape_of(call[1]) || call[0].is_cell() || call[1].is_cell()) return;
+  const Matrix x = matrix_or_zero(call, 0);
+  const Matrix y = matrix_or_zero(call, 1);
+  for (std::size_t c = 0; c < std::min(x.columns(), y.columns()); ++c) {
+    for (std::size_t r = 0; r < std::min(x.rows(), y.rows()); ++r) {
+      const Value& a = x.at(r, c);
+      const Value& b = y.at(r, c);
+      if (a.is_empty() || b.is_empty()) continue;
+      if (a.is_text() || b.is_text()) call.fail(Code::argument);
+      for (const Value* each : {&a, &b}) {
+        if (each->is_error()) call.fail(*each);
+      }
+    }
+  }
 }
 
 // Empty cells are passed over, but one alone is no number.
@@ -166,9 +213,12 @@ bool without_texts(Call& call, std::size_t index) {
 }
 
 Operand chi_square_test(Call& call) {
+  refuse_texts(call);
   const Pairs pairs = number_pairs(call, 0, 1);
-  if (!call.failed() && !(without_texts(call, 0) && without_texts(call, 1)))
-    call.fail(Code::argument);
+  if (!(without_texts(call, 0) && without_texts(call, 1))) call.fail(Code::argument);
+  if (!call.failed() && pairs.first.empty()) {
+    return Error(Code::argument, "no place has a number on both sides");
+  }
   if (call.failed()) return call.failure();
   double total = 0;
   for (std::size_t i = 0; i < pairs.first.size(); ++i) {
@@ -183,24 +233,6 @@ Operand chi_square_test(Call& call) {
       rows == 1 || columns == 1 ? rows * columns - 1 : (rows - 1) * (columns - 1);
   if (degrees == 0) return Code::value;
   return call.finish(chi_square_above(total, degrees));
-}
-
-// Four of the tests come out of the office as an array where they were given one, the answer at
-// each of its places; of references only where the formula is an array formula.
-template <auto test>
-Operand at_each_place(Call& call) {
-  Shape shape;
-  for (std::size_t i = 0; i < 2; ++i) {
-    const bool array = call[i].kind == Operand::Kind::matrix;
-    if (!array && !(call.array_mode() && call[i].kind == Operand::Kind::area)) continue;
-    const Shape own = shape_of(call[i]);
-    shape = {std::max(shape.rows, own.rows), std::max(shape.columns, own.columns)};
-  }
-  constexpr std::int64_t kMostPlaces = 1000000;
-  const Operand answer = test(call);
-  if (shape == Shape{} || shape.rows * shape.columns > kMostPlaces) return answer;
-  return Matrix(static_cast<std::size_t>(shape.rows), static_cast<std::size_t>(shape.columns),
-                answer.value);
 }
 
 // The chance of a value from `low` to `high`.
@@ -239,11 +271,11 @@ constexpr StandardFunction kFunctions[] = {
     {"ZTEST", z_test, 2, 3, "rvv", Group::medium},
     {"COM.MICROSOFT.Z.TEST", z_test, 2, 3, "rvv"},
     {"TTEST", t_test, 4, 4, "aavv", Group::medium},
-    {"COM.MICROSOFT.T.TEST", at_each_place<t_test>, 4, 4, "aavv"},
+    {"COM.MICROSOFT.T.TEST", at_each_place<t_test>, 4, 4, "rrvv"},
     {"FTEST", f_test, 2, 2, "a", Group::medium},
-    {"COM.MICROSOFT.F.TEST", at_each_place<f_test>, 2, 2, "a"},
-    {"LEGACY.CHITEST", at_each_place<chi_square_test>, 2, 2, "a", Group::medium},
-    {"COM.MICROSOFT.CHISQ.TEST", at_each_place<chi_square_test>, 2, 2, "a"},
+    {"COM.MICROSOFT.F.TEST", at_each_place<f_test>, 2, 2, "r"},
+    {"LEGACY.CHITEST", at_each_place<chi_square_test>, 2, 2, "r", Group::medium},
+    {"COM.MICROSOFT.CHISQ.TEST", at_each_place<chi_square_test>, 2, 2, "r"},
     {"PROB", chance_within, 3, 4, "aavv", Group::medium},
 };
 

@@ -12,7 +12,8 @@ namespace loftledger::standard {
 namespace {
 
 double greatest_common_divisor(double a, double b) {
-  while (b != 0) {
+  // What has grown beyond all numbers has no divisor: written so that it ends the loop.
+  while (b > 0) {
     const double rest = std::fmod(a, b);
     a = b;
     b = rest;
@@ -36,28 +37,34 @@ void refuse_texts(Call& call, std::size_t index) {
 
 // Folds the whole parts of all numbers, the last argument first: that is the order in which the
 // office meets errors. A negative number is one. What is a single value or cell is converted;
-// texts in ranges are passed over, and among the elements of an array they are refused.
+// texts in ranges are passed over, and among the elements of an array they are refused. Of those
+// LCM takes the fractions too.
 template <class Join>
-Operand fold(Call& call, double start, Join join) {
+Operand fold(Call& call, double start, bool fractions, Join join) {
   double out = start;
+  const auto add = [&](double number) {
+    if (number < 0) call.fail(Error(Code::argument, "the numbers must not be negative"));
+    if (!call.failed()) out = join(out, number);
+  };
   for (std::size_t i = call.count(); i-- > 0 && !call.failed();) {
-    std::vector<double> numbers;
     if (call[i].is_cell() || call[i].kind == Operand::Kind::value) {
-      numbers.push_back(call.number(i));
+      add(floor_as_seen(call.number(i)));
+    } else if (call[i].kind == Operand::Kind::matrix) {
+      refuse_texts(call, i);
+      each_by_column(*call[i].matrix, [&](const Value& value) {
+        // Where there is a divisor already, the office passes over an error.
+        if (value.is_error() && (fractions || out == 0)) call.fail(value);
+        if (value.is_numeric()) add(fractions ? value.number() : floor_as_seen(value.number()));
+        return !call.failed();
+      });
     } else {
-      if (call[i].kind == Operand::Kind::matrix) refuse_texts(call, i);
-      numbers = numbers_of(call, i);
-    }
-    for (const double number : numbers) {
-      const double whole = floor_as_seen(number);
-      if (whole < 0) call.fail(Error(Code::argument, "the numbers must not be negative"));
-      if (!call.failed()) out = join(out, whole);
+      for (const double number : numbers_of(call, i)) add(floor_as_seen(number));
     }
   }
   return call.finish(out);
 }
-Operand gcd(Call& call) { return fold(call, 0, greatest_common_divisor); }
-Operand lcm(Call& call) { return fold(call, 1, least_common_multiple); }
+Operand gcd(Call& call) { return fold(call, 0, false, greatest_common_divisor); }
+Operand lcm(Call& call) { return fold(call, 1, true, least_common_multiple); }
 
 // n (n - step) (n - 2 step) ... down to step or 1
 double falling_product(double n, double step) {
@@ -144,7 +151,7 @@ std::vector<double> listed(Call& call, std::size_t index) {
   std::vector<double> out;
   const Matrix values = call.matrix(index);
   for (const Value& value : values.cells()) {
-    if (value.is_error()) call.fail(Code::parameters);
+    if (value.is_error()) call.fail(call[index].is_reference() ? Value(Code::parameters) : value);
     if (value.is_numeric()) out.push_back(value.number());
     if (first || !value.is_text() || value.text().empty()) continue;
     const Value number = to_number(value, call.settings());

@@ -102,8 +102,10 @@ Operand matching_case(Call& call) {
   for (; i + 1 < call.count(); i += 2) {
     const Value candidate = case_value(call, i, sought.is_numeric() ? Value(0.0) : Value(""));
     unfit = sought.is_numeric() ? to_number(candidate, call.settings()) : candidate;
-    // What cannot be read is 0 for the office, and found where 0 is sought.
-    if (unfit.is_error() && sought.is_numeric() && sought.number() == 0) return unfit;
+    // What cannot be read is 0 for the office, and found where 0 or an empty cell is sought.
+    const bool of_nothing =
+        sought.is_empty() ? !call[i].from_cell : sought.is_numeric() && sought.number() == 0;
+    if (unfit.is_error() && of_nothing) return unfit;
     if (!candidate.is_error() && same_case(sought, candidate, call.settings())) {
       return branch(call, i + 1);
     }

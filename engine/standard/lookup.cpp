@@ -405,6 +405,12 @@ Operand table_lookup(Call& call, bool vertical) {
     return no_index;
   }
   const Line line = vertical ? column_of(matrix, 0) : row_of(matrix, 0);
+  // Looking for a number, the office reads errors on the way, but for an equal one in a column.
+  for (const Value& each : line) {
+    if (!value.is_numeric() || (vertical && !sorted)) break;
+    if (each.is_error()) return each;
+    if (sorted && each.is_numeric() && each.number() > value.number()) break;
+  }
   const auto found = sorted ? find_walking(line, query) : find_equal(line, query);
   if (!found) return none_found(call);
   const auto other = static_cast<std::size_t>(index);

@@ -131,15 +131,20 @@ Operand product(Call& call) {
     call.fail(Error(Code::argument,
                     "MMULT: the second matrix must have as many rows as the first has columns", 1));
   }
-  const NumberMatrix a = numeric(call, first);
-  const NumberMatrix b = numeric(call, second);
   if (call.failed()) return call.failure();
-  Matrix out(a.rows(), b.columns());
-  for (std::size_t r = 0; r < a.rows(); ++r) {
-    for (std::size_t c = 0; c < b.columns(); ++c) {
+  Matrix out(first.rows(), second.columns());
+  for (std::size_t r = 0; r < out.rows(); ++r) {
+    for (std::size_t c = 0; c < out.columns(); ++c) {
       ExactSum total;
-      for (std::size_t k = 0; k < a.columns(); ++k) total.add(a.at(r, k) * b.at(k, c));
-      out.at(r, c) = finite_value(total.value());
+      Value error;
+      for (std::size_t k = 0; k < first.columns(); ++k) {
+        const Value& a = first.at(r, k);
+        const Value& b = second.at(k, c);
+        if (!error.is_error() && a.is_error()) error = a;
+        if (!error.is_error() && b.is_error()) error = b;
+        total.add(a.number() * b.number());
+      }
+      out.at(r, c) = error.is_error() ? error : finite_value(total.value());
     }
   }
   return out;

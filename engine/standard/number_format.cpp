@@ -158,7 +158,8 @@ std::string format_decimal(const Section& section, double number) {
   return fill(section.pieces, number, section.grouped);
 }
 
-// The exponent is a multiple of the number of whole placeholders where a # is among them.
+// The exponent is a multiple of the number of whole placeholders where a # or a comma is among
+// them.
 std::string format_scientific(const Section& section, double number) {
   const auto mark = std::find_if(section.pieces.begin(), section.pieces.end(),
                                  [](const Piece& p) { return p.kind == Kind::exponent; });
@@ -167,8 +168,8 @@ std::string format_scientific(const Section& section, double number) {
   const auto whole = before.subspan(0, point);
   const auto places =
       static_cast<int>(count_digits(before.subspan(std::min(point + 1, before.size()))));
-  const bool stepped =
-      std::any_of(whole.begin(), whole.end(), [](const Piece& p) { return p.mark == '#'; });
+  const bool stepped = section.grouped || std::any_of(whole.begin(), whole.end(),
+                                                      [](const Piece& p) { return p.mark == '#'; });
   const int step = stepped ? std::max(static_cast<int>(count_digits(whole)), 1) : 1;
   int exponent = 0;
   double mantissa = 0;

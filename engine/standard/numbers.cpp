@@ -44,7 +44,7 @@ class Reader {
       one(0);
     } else if (!error_.is_error()) {
       error_ = Value(rule_.direct_text);
-      stands_ = rule_.direct_text == Code::value;
+      stands_ = rule_.direct_text == Code::value || rule_.text_stands;
     }
   }
 
@@ -52,7 +52,7 @@ class Reader {
   // wants a number; one in a range does not.
   void single(const Value& value) {
     if (value.is_error()) {
-      if (!stands_) error_ = value;
+      if (!stands_ && !(rule_.last_shows && error_.is_error())) error_ = value;
     } else {
       cell(value);
     }
@@ -89,6 +89,7 @@ class Reader {
   bool stands_ = false;
 };
 
+bool is_no_number(const Value& value) { return value.is_text() || value.is_empty(); }
 bool is_pair(const Value& a, const Value& b) { return a.is_numeric() && b.is_numeric(); }
 
 }  // namespace
@@ -175,6 +176,8 @@ Pairs number_pairs(Call& call, std::size_t first, std::size_t second, Code unequ
     for (std::size_t c = 0; c < columns; ++c) {
       const Value& x = a.at(r, c);
       const Value& y = b.at(r, c);
+      // An error beside what is no number is passed over with it.
+      if (is_no_number(x) || is_no_number(y)) continue;
       if (x.is_error()) call.fail(x);
       if (y.is_error()) call.fail(y);
       if (!is_pair(x, y)) continue;

@@ -1,6 +1,7 @@
 // How functions of any number of arguments read the numbers in them.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -14,6 +15,8 @@ namespace loftledger::standard {
 struct NumberRule {
   bool texts_are_zero = false;     // else texts in cells and arrays are passed over
   Code direct_text = Code::value;  // what a text given directly is answered with
+  bool text_stands = false;        // a text given directly hides errors of single cells before it
+  bool last_shows = false;         // of several errors that of the last argument
   bool missing_counts = true;      // an argument left out between separators is 0
 };
 
@@ -50,6 +53,24 @@ struct Pairs {
 // The arguments must have the same number of rows and columns; else the call fails with `unequal`.
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second,
                    Code unequal = Code::argument);
+
+// Some functions of two series come out of the office as an array where they were given one, the
+// answer at each of its places; of references only where the formula is an array formula.
+template <auto test>
+Operand at_each_place(Call& call) {
+  Shape shape;
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    const bool array = call[i].kind == Operand::Kind::matrix;
+    if (!array && !(call.array_mode() && call[i].kind == Operand::Kind::area)) continue;
+    const Shape own = shape_of(call[i]);
+    shape = {std::max(shape.rows, own.rows), std::max(shape.columns, own.columns)};
+  }
+  constexpr std::int64_t kMostPlaces = 1000000;
+  const Operand answer = test(call);
+  if (shape == Shape{} || shape.rows * shape.columns > kMostPlaces) return answer;
+  return Matrix(static_cast<std::size_t>(shape.rows), static_cast<std::size_t>(shape.columns),
+                answer.value);
+}
 
 // A rectangle of numbers, row by row.
 class NumberMatrix {

@@ -21,7 +21,7 @@ Operand colour(Call& call) {
   double parts[3] = {};
   for (std::size_t i = std::size(parts); i-- > 0;) {
     parts[i] = std::floor(call.number(i));
-    if (!call.failed() && !fits(parts[i])) return outside;
+    if (!fits(parts[i])) return call.failed() ? call.failure() : outside;
   }
   for (const double part : parts) out = out * kStep + part;
   return call.finish(out);

@@ -36,6 +36,14 @@ void refuse_sheets(Call& call) {
 }
 
 Operand middle(Call& call) {
+  // A single cell in error shows before a text, and that before an error in a range.
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    if (call[i].is_cell()) call.scalar(i);
+  }
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    const bool text = call[i].kind == Operand::Kind::value && call[i].value.is_text();
+    if (text) call.fail(Code::parameters);
+  }
   std::vector<double> numbers = number_list(call, 0, kStrict);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Error(Code::value, "MEDIAN: there is no number");
@@ -302,8 +310,8 @@ Operand frequencies(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"MEDIAN", middle, 1, -1, "r", Group::medium},
-    {"MODE", mode, 1, -1, "r", Group::medium},
-    {"COM.MICROSOFT.MODE.SNGL", first_mode, 1, -1, "r"},
+    {"MODE", mode, 1, -1, "a", Group::medium},
+    {"COM.MICROSOFT.MODE.SNGL", first_mode, 1, -1, "a"},
     {"COM.MICROSOFT.MODE.MULT", all_modes, 1, -1, "a"},
     {"LARGE", nth_largest, 2, 2, "r", Group::medium},
     {"SMALL", nth_smallest, 2, 2, "r", Group::medium},

@@ -292,7 +292,11 @@ Operand transpose(Call& call) {
 // The text or number that shows; without one, the address itself.
 Operand hyperlink(Call& call) {
   const std::string address_text = call.text(0);
-  const Value label = call.given(1) ? call.scalar(1) : Value(address_text);
+  Value label(address_text);
+  if (call.given(1)) {
+    if (call[1].kind == Operand::Kind::areas) call.fail(Code::argument);
+    label = call.scalar(1);
+  }
   if (call.failed()) return call.failure();
   // In an array formula the address stands below.
   if (call.extent().rows * call.extent().columns == 1) return label;

@@ -3,9 +3,11 @@
 #include <cmath>
 #include <cstddef>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/last_first.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 #include "engine/standard/sample.hpp"
@@ -35,25 +37,62 @@ struct Fit {
   bool exact = false;
 };
 
-// An argument of numbers only, or Err:502; among numbers an error goes on.
-std::optional<NumberMatrix> only_numbers(Call& call, std::size_t index) {
-  const Operand& given = call[index];
-  if (given.kind == Operand::Kind::areas) call.fail(Code::argument);
-  if (given.kind == Operand::Kind::area && given.area.sheets() > 1) call.fail(Code::parameters);
-  if (call.failed()) return std::nullopt;
-  const Matrix values = matrix_or_zero(call, index);
-  for (const Value& value : values.cells()) {
-    if (!value.is_numeric() && !value.is_error()) call.fail(Code::argument);
+const Value* first_error(const Matrix& values) {
+  const auto found = std::ranges::find_if(values.cells(), &Value::is_error);
+  return found == values.cells().end() ? nullptr : &*found;
+}
+
+// The arguments, read from the last to the first.
+struct Given {
+  explicit Given(Call& of) : call(of), reader(of) {}
+
+  Call& call;
+  LastFirst reader;
+  std::optional<Matrix> further;  // x
+  std::optional<Matrix> x;        // none: 1, 2, 3 …
+  std::optional<Matrix> y;
+
+  // Reads known y (argument 0) and known x (argument 1).
+  bool read_known() {
+    // Several areas are no array: the office goes on as if they had been left out.
+    if (call.given(1) && call[1].kind != Operand::Kind::areas) {
+      x = reader.array(1);
+      if (!x) return refuse(Error(Code::parameters));
+    }
+    y = reader.array(0);
+    const bool areas = call[0].kind == Operand::Kind::areas;
+    if (!y) return refuse(Error(areas ? Code::argument : Code::parameters));
+    return !call.failed();
   }
+  // The error that the fit comes to first: with a constant it takes the mean of the y before
+  // anything else, without one it goes from observation to observation.
+  const Value* error(bool constant) const {
+    const Value* of_y = first_error(*y);
+    const Value* of_x = x ? first_error(*x) : nullptr;
+    if (of_y == nullptr || of_x == nullptr) return of_y != nullptr ? of_y : of_x;
+    if (call[0].is_cell() && !call[1].is_cell()) return of_x;
+    const auto place = [](const Value* error, const Matrix& in) {
+      return error - in.cells().data();
+    };
+    return constant || place(of_y, *y) <= place(of_x, *x) ? of_y : of_x;
+  }
+  bool refuse(Error error) const {
+    call.fail(reader.refused(std::move(error)));
+    return false;
+  }
+};
+
+bool without_texts(const Matrix& values) {
+  return std::ranges::all_of(
+      values.cells(), [](const Value& value) { return value.is_numeric() || value.is_error(); });
+}
+
+// Errors are 0 in it, and looked for elsewhere.
+NumberMatrix numbers_in(const Matrix& values) {
   NumberMatrix out(values.rows(), values.columns());
   for (std::size_t r = 0; r < values.rows(); ++r) {
-    for (std::size_t c = 0; c < values.columns(); ++c) {
-      const Value& value = values.at(r, c);
-      if (value.is_error()) call.fail(value);
-      out.at(r, c) = value.number();
-    }
+    for (std::size_t c = 0; c < values.columns(); ++c) out.at(r, c) = values.at(r, c).number();
   }
-  if (call.failed()) return std::nullopt;
   return out;
 }
 
@@ -84,42 +123,45 @@ NumberMatrix observations(const NumberMatrix& x, Layout layout) {
   return out;
 }
 
-// Whether an argument is a number other than 0. What cannot be one says no, and is no error: the
-// office forgets it once there is a table to show.
-bool says_yes(Call& call, std::size_t index) {
-  const Value number = to_number(call[index].value, call.settings());
-  return number.number() != 0;
+// How known x lie beside known y; none where they do not fit together.
+std::optional<Layout> layout_of(const Matrix& x, const Matrix& y) {
+  if (x.rows() == y.rows() && x.columns() == y.columns()) return Layout::one_variable;
+  if (y.columns() == 1 && x.rows() == y.rows()) return Layout::columns;
+  if (y.columns() != 1 && y.rows() == 1 && x.columns() == y.columns()) return Layout::rows;
+  return std::nullopt;
 }
 
-// Reads known y (argument 0) and known x (argument 1).
-std::optional<Problem> read_problem(Call& call, bool has_constant, bool logarithmic) {
-  const auto y = only_numbers(call, 0);
-  if (!y) return std::nullopt;
-  // Several areas are no array: the office goes on as if they had been left out.
-  const bool known = call.given(1) && call[1].kind != Operand::Kind::areas;
-  std::optional<NumberMatrix> x = known ? only_numbers(call, 1) : counted(*y);
-  if (!x) return std::nullopt;
+std::optional<Problem> problem_of(Given& given, bool has_constant, bool logarithmic) {
+  if (!given.read_known()) return std::nullopt;
+  const Matrix& y = *given.y;
+  const auto refused = [&](Error error) {
+    given.refuse(std::move(error));
+    return std::nullopt;
+  };
+  if (!without_texts(y)) return refused(Error(Code::argument, "a known y is no number", 0));
+  for (const Value& value : y.cells()) {
+    if (!logarithmic) break;
+    if (value.is_error()) given.reader.wait(value);
+    if ((!value.is_error() || given.call[0].is_cell()) && value.number() <= 0) {
+      return refused(Error(Code::argument, "a known y is not more than 0", 0));
+    }
+  }
+  if (given.x && !without_texts(*given.x)) {
+    return refused(Error(Code::argument, "a known x is no number", 1));
+  }
+  const auto layout = given.x ? layout_of(*given.x, y) : Layout::one_variable;
+  if (!layout) return refused(Error(Code::argument, "the known x and y do not fit together", 1));
   Problem out;
   out.constant = has_constant;
-  if (x->rows() == y->rows() && x->columns() == y->columns()) {
-    out.layout = Layout::one_variable;
-  } else if (y->columns() == 1 && x->rows() == y->rows()) {
-    out.layout = Layout::columns;
-  } else if (y->columns() != 1 && y->rows() == 1 && x->columns() == y->columns()) {
-    out.layout = Layout::rows;
-  } else {
-    call.fail(Error(Code::argument, "the known x and y do not fit together", 1));
-    return std::nullopt;
+  out.layout = *layout;
+  const NumberMatrix known = numbers_in(y);
+  out.x = observations(given.x ? numbers_in(*given.x) : counted(known), out.layout);
+  if (out.x.rows() < out.x.columns() + (has_constant ? 1 : 0)) {
+    return refused(Error(Code::parameters, "there are fewer observations than unknowns", 0));
   }
-  out.x = observations(*x, out.layout);
-  for (std::size_t r = 0; r < y->rows(); ++r) {
-    for (std::size_t c = 0; c < y->columns(); ++c) {
-      const double value = y->at(r, c);
-      if (logarithmic && value <= 0) {
-        call.fail(Error(Code::argument, "a known y is not more than 0", 0));
-        return std::nullopt;
-      }
-      out.y.push_back(logarithmic ? std::log(value) : value);
+  for (std::size_t r = 0; r < known.rows(); ++r) {
+    for (std::size_t c = 0; c < known.columns(); ++c) {
+      out.y.push_back(logarithmic ? std::log(known.at(r, c)) : known.at(r, c));
     }
   }
   return out;
@@ -202,10 +244,6 @@ void spread_errors(const NumberMatrix& r, const std::vector<double>& means, Fit&
 std::optional<Fit> fit_line(Call& call, const Problem& problem) {
   const std::size_t n = problem.x.rows();
   const std::size_t k = problem.x.columns();
-  if (n < k + (problem.constant ? 1 : 0)) {
-    call.fail(Error(Code::parameters, "there are fewer observations than unknowns", 0));
-    return std::nullopt;
-  }
   NumberMatrix x = problem.x;
   std::vector<double> y = problem.y;
   std::vector<double> means(k);
@@ -225,6 +263,10 @@ std::optional<Fit> fit_line(Call& call, const Problem& problem) {
     const double squares = dot(only, only);
     if (squares == 0) {
       call.fail(Error(Code::value, "the known x are all the same", 1));
+      return std::nullopt;
+    }
+    if (!std::isfinite(squares)) {
+      call.fail(call.not_finite());
       return std::nullopt;
     }
     fit.slopes = {dot(only, y) / squares};
@@ -260,11 +302,14 @@ std::optional<Fit> fit_line(Call& call, const Problem& problem) {
 // The table of LINEST: the slopes from the last variable to the first, then the constant; their
 // errors; and the quality of the fit.
 Operand coefficients(Call& call, bool logarithmic) {
-  const bool full = call.count() > 3 && says_yes(call, 3);
-  const auto problem = read_problem(call, !call.given(2) || says_yes(call, 2), logarithmic);
-  if (!problem || call.failed()) return call.failure();
+  Given given(call);
+  const bool full = given.reader.option(3, 0) != 0;
+  const bool has_constant = given.reader.option(2, 1) != 0;
+  const auto problem = problem_of(given, has_constant, logarithmic);
+  if (!problem) return call.failure();
+  if (const Value* error = given.error(has_constant)) return *error;
   const auto fit = fit_line(call, *problem);
-  if (!fit) return call.failure();
+  if (!fit) return given.reader.refused(call.failure().value.error());
   const std::size_t k = fit->slopes.size();
   const auto shown = [&](double value) {
     return finite_value(logarithmic ? std::exp(value) : value);
@@ -290,24 +335,49 @@ Operand coefficients(Call& call, bool logarithmic) {
 Operand linear_estimate(Call& call) { return coefficients(call, false); }
 Operand exponential_estimate(Call& call) { return coefficients(call, true); }
 
+// The first error of one observation.
+const Value* error_at(const Matrix& x, Layout layout, std::size_t index) {
+  const std::size_t columns = x.columns();
+  const std::size_t first = layout == Layout::columns ? index * columns : index;
+  const std::size_t step = layout == Layout::rows ? columns : 1;
+  const std::size_t count = layout == Layout::columns ? columns
+                            : layout == Layout::rows  ? x.rows()
+                                                      : 1;
+  for (std::size_t i = 0; i < count; ++i) {
+    const Value& each = x.cells()[first + i * step];
+    if (each.is_error()) return &each;
+  }
+  return nullptr;
+}
+
 // The fitted y at new x (argument 2), or at the known ones.
 Operand fitted(Call& call, bool logarithmic) {
-  const bool has_constant = !call.given(3) || call.truth(3);
-  const auto problem = read_problem(call, has_constant, logarithmic);
-  if (!problem || call.failed()) return call.failure();
-  const auto fit = fit_line(call, *problem);
-  if (!fit) return call.failure();
-  const std::size_t source = call.given(2) ? 2 : 1;
-  const std::size_t shape = call.given(source) ? source : 0;
-  const auto given = only_numbers(call, shape);
-  if (!given) return call.failure();
-  const NumberMatrix x = shape == 0 ? counted(*given) : *given;
+  Given given(call);
+  const bool has_constant = given.reader.option(3, 1) != 0;
+  if (call.given(2)) given.further = given.reader.array(2);
+  const auto problem = problem_of(given, has_constant, logarithmic);
+  if (!problem) return call.failure();
+  const Matrix* const wanted = given.further ? &*given.further : given.x ? &*given.x : nullptr;
+  const NumberMatrix x = wanted != nullptr ? numbers_in(*wanted) : counted(numbers_in(*given.y));
   const std::size_t variables = problem->layout == Layout::columns ? x.columns()
                                 : problem->layout == Layout::rows  ? x.rows()
                                                                    : 1;
-  if (variables != fit->slopes.size()) {
-    return Error(Code::argument, "the new x have another count of variables", 2);
+  if (variables != problem->x.columns()) {
+    given.refuse(Error(Code::argument, "the new x have another count of variables", 2));
+  } else if (wanted != nullptr && !without_texts(*wanted)) {
+    given.refuse(Error(Code::argument, "a new x is no number", 2));
   }
+  if (call.failed()) return call.failure();
+  const Value* const known_error = given.error(has_constant);
+  const bool any_error = known_error != nullptr || (wanted != nullptr && first_error(*wanted));
+  // A single x in error is refused as all the same, and an error that waits shows before others.
+  const bool of_range = !call[call.given(2) ? 2 : call.given(1) ? 1 : 0].is_cell();
+  const bool waits = given.reader.waiting().is_error() && (any_error || of_range);
+  if (waits || (call[1].is_cell() && known_error)) {
+    return given.reader.refused(known_error != nullptr ? known_error->error() : Error());
+  }
+  const auto fit = known_error == nullptr ? fit_line(call, *problem) : Fit();
+  if (!fit) return call.failure();
   const NumberMatrix points = observations(x, problem->layout);
   const bool one = problem->layout == Layout::one_variable;
   const bool down = problem->layout == Layout::columns;
@@ -319,8 +389,11 @@ Operand fitted(Call& call, bool logarithmic) {
                     : points.rows());
   for (std::size_t r = 0; r < points.rows(); ++r) {
     double value = fit->intercept;
-    for (std::size_t c = 0; c < points.columns(); ++c) value += points.at(r, c) * fit->slopes[c];
-    out.cells()[r] = finite_value(logarithmic ? std::exp(value) : value);
+    for (std::size_t c = 0; c < fit->slopes.size(); ++c) value += points.at(r, c) * fit->slopes[c];
+    const Value* error = wanted != nullptr ? error_at(*wanted, problem->layout, r) : nullptr;
+    if (error == nullptr) error = known_error;
+    if (logarithmic) value = std::exp(value);
+    out.cells()[r] = error != nullptr ? *error : finite_value(value);
   }
   return out;
 }

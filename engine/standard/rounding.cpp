@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "engine/standard/arithmetic.hpp"
 #include "engine/standard/registry.hpp"
@@ -59,8 +60,11 @@ double rounded(double number, int places, Direction direction) {
 Operand round_in(Call& call, Direction direction) {
   const double number = call.number(0);
   const std::int64_t places = call.whole(1, 0);
+  if (places < std::numeric_limits<std::int16_t>::min() ||
+      places > std::numeric_limits<std::int16_t>::max()) {
+    call.reject(1, Code::argument);
+  }
   if (call.failed()) return call.failure();
-  if (places < -32768 || places > 32767) return Code::argument;
   // With a count of places, what lies beyond the 12th digit is noise to the office.
   constexpr int kDigits = 12;
   double seen = number;

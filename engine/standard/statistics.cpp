@@ -16,7 +16,8 @@ namespace loftledger::standard {
 namespace {
 
 constexpr NumberRule kStrict{.direct_text = Code::parameters};
-constexpr NumberRule kTextsAreZero{.texts_are_zero = true};
+constexpr NumberRule kLastShows{.direct_text = Code::parameters, .last_shows = true};
+constexpr NumberRule kTextsAreZero{.texts_are_zero = true, .last_shows = true};
 
 std::vector<double> sample(Call& call) { return number_list(call, 0, kStrict); }
 
@@ -29,24 +30,25 @@ Operand spread(Call& call, NumberRule rule, double lost, bool root) {
   const double variance = squared_deviations(numbers) / degrees;
   return call.finish(root ? std::sqrt(variance) : variance);
 }
-Operand variance(Call& call) { return spread(call, kStrict, 1, false); }
+Operand variance(Call& call) { return spread(call, kLastShows, 1, false); }
 Operand variance_a(Call& call) { return spread(call, kTextsAreZero, 1, false); }
-Operand variance_p(Call& call) { return spread(call, kStrict, 0, false); }
+Operand variance_p(Call& call) { return spread(call, kLastShows, 0, false); }
 Operand variance_pa(Call& call) { return spread(call, kTextsAreZero, 0, false); }
-Operand deviation(Call& call) { return spread(call, kStrict, 1, true); }
+Operand deviation(Call& call) { return spread(call, kLastShows, 1, true); }
 Operand deviation_a(Call& call) { return spread(call, kTextsAreZero, 1, true); }
-Operand deviation_p(Call& call) { return spread(call, kStrict, 0, true); }
+Operand deviation_p(Call& call) { return spread(call, kLastShows, 0, true); }
 Operand deviation_pa(Call& call) { return spread(call, kTextsAreZero, 0, true); }
 
 Operand sum_of_squared_deviations(Call& call) {
-  const std::vector<double> numbers = sample(call);
+  const std::vector<double> numbers = number_list(call, 0, kLastShows);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::division;
   return call.finish(squared_deviations(numbers));
 }
 
 Operand mean_deviation(Call& call) {
-  const std::vector<double> numbers = sample(call);
+  const std::vector<double> numbers =
+      number_list(call, 0, {.direct_text = Code::parameters, .text_stands = true});
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::number;
   const double mean = mean_of(numbers);
@@ -76,7 +78,7 @@ Operand geometric_mean(Call& call) {
     if (*number == 0) return 0.0;
     return Error(Code::argument, "GEOMEAN: a number is negative");
   }
-  const std::vector<double> numbers = sample(call);
+  const std::vector<double> numbers = number_list(call, 0, kLastShows);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::number;
   ExactSum logarithms;
@@ -88,7 +90,7 @@ Operand harmonic_mean(Call& call) {
   if (first_not_positive(call)) {
     return Error(Code::argument, "HARMEAN: a number is not more than 0");
   }
-  const std::vector<double> numbers = sample(call);
+  const std::vector<double> numbers = number_list(call, 0, kLastShows);
   if (call.failed()) return call.failure();
   if (numbers.empty()) return Code::number;
   ExactSum inverses;
@@ -114,6 +116,7 @@ Operand skew(Call& call, double lost) {
   if (n < 3) return Error(Code::division, "there are fewer than 3 numbers");
   const double deviation = std::sqrt(squared_deviations(numbers) / (n - lost));
   if (deviation == 0) return Error(Code::argument, "the numbers are all the same");
+  if (!std::isfinite(deviation)) return call.not_finite();
   const double cubes = standardized_power(numbers, deviation, 3);
   return call.finish(lost == 0 ? cubes / n : cubes * n / (n - 1) / (n - 2));
 }
@@ -127,6 +130,7 @@ Operand kurtosis(Call& call) {
   if (n < 4) return Error(Code::division, "KURT: there are fewer than 4 numbers");
   const double deviation = std::sqrt(squared_deviations(numbers) / (n - 1));
   if (deviation == 0) return Error(Code::division, "KURT: the numbers are all the same");
+  if (!std::isfinite(deviation)) return call.not_finite();
   const double pairs = (n - 2) * (n - 3);
   const double weight = n * (n + 1) / ((n - 1) * pairs);
   return call.finish(standardized_power(numbers, deviation, 4) * weight -

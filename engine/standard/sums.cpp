@@ -274,8 +274,8 @@ Operand sum_of_squared_differences(Call& call) {
   for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
     const Value x = to_number(a.cells()[i], call.settings());
     const Value y = to_number(b.cells()[i], call.settings());
-    if (x.is_error()) return x;
     if (y.is_error()) return y;
+    if (x.is_error()) return x;
     const double difference = x.number() - y.number();
     total.add(difference * difference);
   }

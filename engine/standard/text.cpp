@@ -25,9 +25,15 @@ Operand text_or_failure(const Call& call, std::string text) {
   return Operand::text(std::move(text));
 }
 
+// Cut towards zero, but a part of -1 is negative all the same.
+std::int64_t whole_number(Call& call, std::size_t index) {
+  const std::int64_t whole = call.whole(index);
+  return whole == 0 && call.number(index) < 0 ? -1 : whole;
+}
+
 // A length or a position; below `least` an error.
 std::size_t position(Call& call, std::size_t index, std::int64_t least) {
-  const std::int64_t whole = call.whole(index);
+  const std::int64_t whole = whole_number(call, index);
   if (whole < least) {
     call.reject(index, Code::argument);
     return static_cast<std::size_t>(least);
@@ -35,9 +41,10 @@ std::size_t position(Call& call, std::size_t index, std::int64_t least) {
   return static_cast<std::size_t>(whole);
 }
 
-// Where to begin, from 1 on: anything else that is wrong shows before.
+// Where to begin, from 1 on: anything else that is wrong shows before a 0.
 std::size_t beginning(Call& call, std::size_t index) {
   const std::int64_t whole = call.whole(index);
+  if (whole < 0) call.reject(index, Code::argument);
   if (whole < 1) call.refuse(index, Code::argument);
   return static_cast<std::size_t>(std::max<std::int64_t>(whole, 1));
 }
@@ -46,7 +53,7 @@ std::size_t beginning(Call& call, std::size_t index) {
 std::size_t taken(Call& call, std::size_t index) {
   if (call.count() <= index) return 1;
   // Unlike other positions, this one is looked at before the text is read.
-  const std::int64_t whole = call.whole(index);
+  const std::int64_t whole = whole_number(call, index);
   if (whole < 0) call.fail(Code::argument);
   return static_cast<std::size_t>(std::max<std::int64_t>(whole, 0));
 }
@@ -91,6 +98,9 @@ Operand replace(Call& call) {
 
 // --- Parts counted in bytes of a double-byte encoding: ideographs and their like count two
 
+constexpr char16_t kHighHalves = 0xD800;
+constexpr char16_t kLowHalves = 0xDC00;
+
 bool wide(char32_t point) {
   struct Block {
     char32_t first;
@@ -120,30 +130,68 @@ std::size_t measured(std::string_view text, Weight weight) {
 
 std::size_t width(std::string_view text) { return measured(text, in_bytes); }
 
-// `count` bytes from `first` on; half a wide character becomes a space, but one of the two halves
-// of a pair alone is nothing that a text can hold.
-std::string byte_slice(std::string_view text, std::size_t first, std::size_t count) {
+// The code units of UTF-16, each of which counts by itself.
+std::u16string units_of(std::string_view text) {
+  constexpr char32_t kPlane = 0x10000;
+  constexpr unsigned kHalfBits = 10;
+  std::u16string out;
+  for (std::size_t i = 0; i < text.size();) {
+    const char32_t point = decode(text, i);
+    if (point < kPlane) {
+      out += static_cast<char16_t>(point);
+      continue;
+    }
+    out += static_cast<char16_t>(kHighHalves + ((point - kPlane) >> kHalfBits));
+    out += static_cast<char16_t>(kLowHalves + ((point - kPlane) & ((1U << kHalfBits) - 1)));
+  }
+  return out;
+}
+
+bool high_half(char16_t unit) { return unit >= kHighHalves && unit < kLowHalves; }
+bool low_half(char16_t unit) { return unit >= kLowHalves && unit < kLowHalves + 0x400; }
+
+std::size_t width(char16_t unit) { return high_half(unit) || low_half(unit) || wide(unit) ? 2 : 1; }
+
+std::size_t width(std::u16string_view units) {
+  std::size_t sum = 0;
+  for (const char16_t unit : units) sum += width(unit);
+  return sum;
+}
+
+// Half of a pair alone is nothing that a text can hold.
+std::string text_of(std::u16string_view units) {
   std::string out;
+  for (std::size_t i = 0; i < units.size(); ++i) {
+    const char16_t unit = units[i];
+    if (high_half(unit) && i + 1 < units.size() && low_half(units[i + 1])) {
+      append(out, 0x10000 + ((static_cast<char32_t>(unit) - kHighHalves) << 10) +
+                      (units[++i] - kLowHalves));
+    } else if (!high_half(unit) && !low_half(unit)) {
+      append(out, unit);
+    }
+  }
+  return out;
+}
+
+// `count` bytes from `first` on; half a wide unit becomes a space.
+std::u16string byte_slice(std::u16string_view units, std::size_t first, std::size_t count) {
+  std::u16string out;
   const std::size_t last = first + count;
   std::size_t at = 0;
-  for (std::size_t i = 0; i < text.size() && at < last;) {
-    const char32_t point = decode(text, i);
-    const std::size_t next = at + in_bytes(point);
+  for (const char16_t unit : units) {
+    const std::size_t next = at + width(unit);
     if (at >= first && next <= last) {
-      append(out, point);
-    } else {
-      // The halves of a character of four bytes are none by themselves; half of one is a space.
-      constexpr std::size_t kHalf = 2;
-      for (std::size_t half = at; half < next; half += kHalf) {
-        const std::size_t end = std::min(half + kHalf, next);
-        const bool some = end > first && half < last;
-        const bool all = half >= first && end <= last;
-        if (some && !all) out += ' ';
-      }
+      out += unit;
+    } else if (next > first && at < last) {
+      out += u' ';
     }
     at = next;
   }
   return out;
+}
+
+std::string byte_slice(std::string_view text, std::size_t first, std::size_t count) {
+  return text_of(byte_slice(units_of(text), first, count));
 }
 
 Operand left_bytes(Call& call) {
@@ -162,11 +210,11 @@ Operand right_bytes(Call& call) {
 Operand mid_bytes(Call& call) {
   const std::size_t count = position(call, 2, 0);
   const std::size_t start = beginning(call, 1);
-  const std::string text = call.text(0);
+  const std::u16string text = units_of(call.text(0));
   // What comes before the end, and of that what comes behind the start: where the end cuts a
   // character, a space has taken its place.
-  const std::string before = byte_slice(text, 0, start - 1 + count);
-  return text_or_failure(call, byte_slice(before, start - 1, width(before)));
+  const std::u16string before = byte_slice(text, 0, start - 1 + count);
+  return text_or_failure(call, text_of(byte_slice(before, start - 1, width(before))));
 }
 
 Operand length_bytes(Call& call) {
@@ -285,6 +333,7 @@ Wanted read_wanted(Call& call) {
   Wanted out;
   if (!call.given(3)) return out;
   const Value flags = call.scalar(3);
+  if (flags.is_empty()) return out;
   if (flags.is_text()) {
     if (flags.text() == "g") {
       out.all = true;

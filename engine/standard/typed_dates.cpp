@@ -63,7 +63,10 @@ std::int64_t number_of(std::string_view digits) {
 }
 
 std::int64_t year_of(std::string_view digits, const sheet::Settings& settings) {
-  const std::int64_t year = number_of(digits);
+  // The office keeps a year in 16 bits.
+  constexpr std::int64_t kYears = 65536;
+  const std::int64_t number = number_of(digits);
+  const std::int64_t year = number > 0 ? number % kYears : number;
   return digits.size() <= 2 && year >= 0 ? full_year(year, settings.null_year) : year;
 }
 

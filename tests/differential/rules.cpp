@@ -40,8 +40,10 @@ bool calls(const Sample& sample, std::initializer_list<std::string_view> names) 
 
 // An error written out where a function takes an argument.
 bool written_error(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_error() && engine.is_error() &&
-         any_call(sample, [](const Term& call) { return takes(call, Kind::error); });
+  bool written = false;
+  each_part(sample.term,
+            [&](const TermPointer& part) { written = written || part->node.kind == Kind::error; });
+  return written && office.is_error() && engine.is_error();
 }
 
 bool signed_truth(const Sample&, const Value& office, const Value& engine) {
@@ -76,8 +78,7 @@ bool without_end(const Sample& sample, const Value&, const Value&) {
 }
 
 bool trials(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && engine.is_numeric() &&
-         calls(sample, {kInterval, kSimulatedInterval});
+  return !office.is_error() && !engine.is_error() && calls(sample, {kInterval, kSimulatedInterval});
 }
 
 bool control_character(const Sample& sample, const Value& office, const Value& engine) {
@@ -87,8 +88,9 @@ bool control_character(const Sample& sample, const Value& office, const Value& e
 
 bool small_chance(const Sample& sample, const Value& office, const Value& engine) {
   return office.is_numeric() && engine.is_numeric() &&
-         std::fabs(office.number() - engine.number()) <= 2e-16 &&
-         calls(sample, {"WEIBULL", "COM.MICROSOFT.WEIBULL.DIST"});
+         std::fabs(office.number() - engine.number()) <= 1e-14 &&
+         calls(sample, {"WEIBULL", "COM.MICROSOFT.WEIBULL.DIST", "ZTEST", "COM.MICROSOFT.Z.TEST",
+                        "BINOMDIST", "COM.MICROSOFT.BINOM.DIST"});
 }
 
 // A call of one of these with such a part as its first argument.
@@ -120,7 +122,11 @@ bool condition_on_array(const Sample& sample, const Value&, const Value&) {
 }
 
 bool far_tail(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && std::fabs(engine.number()) == 0.5 && calls(sample, {"GAUSS"});
+  const bool test = calls(sample, {"ZTEST", "COM.MICROSOFT.Z.TEST"});
+  const bool out = office.is_numeric() || (test && office.code() == Code::number);
+  const double end = std::fabs(engine.number());
+  return out && engine.is_numeric() &&
+         ((test && (end == 0 || end == 1)) || (end == 0.5 && calls(sample, {"GAUSS"})));
 }
 
 bool sure_quantile(const Sample& sample, const Value& office, const Value& engine) {
@@ -203,17 +209,84 @@ bool no_format(const Sample& sample, const Value&, const Value&) {
   });
 }
 
-bool divisor_of_array(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && engine.code() == Code::argument &&
-         any_call(sample, [](const Term& call) {
+bool divisor_of_array(const Sample& sample, const Value&, const Value& engine) {
+  return engine.code() == Code::argument && any_call(sample, [](const Term& call) {
            return is_one_of(call, {"GCD", "LCM"}) && takes(call, Kind::array);
+         });
+}
+
+bool divisor_of_errors(const Sample& sample, const Value& office, const Value& engine) {
+  return office.code() == Code::argument && engine.is_error() &&
+         any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"GCD", "LCM"}) &&
+                  (takes(call, Kind::reference) || takes(call, Kind::name));
+         });
+}
+
+bool sum_of_errors(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_error() && engine.is_error() &&
+         begins_with(sample, {"COM.MICROSOFT.AGGREGATE"}, [](const Term& number) {
+           return number.node.kind == Kind::number && number.node.number == 9;
+         });
+}
+
+bool array_of_cases(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_error() && engine.is_error() && any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"COM.MICROSOFT.SWITCH"}) && takes(call, Kind::array);
+         });
+}
+
+bool unsigned_periods(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() && engine.number() == 0 &&
+         calls(sample, {"AMORLINC"});
+}
+
+bool unused_columns(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() && engine.number() != office.number() &&
+         calls(sample, {"COUNTIF", "COUNTIFS"});
+}
+
+// A forecast from what is no number; numbers and #NUM! come of it.
+bool carried_error(const Sample& sample, const Value& office, const Value& engine) {
+  const bool refused = engine.code() == Code::argument || engine.code() == Code::number;
+  return (office.is_numeric() || office.code() == Code::number) && engine.is_error() && !refused &&
+         calls(sample,
+               {"COM.MICROSOFT.FORECAST.ETS", "COM.MICROSOFT.FORECAST.ETS.STAT",
+                "COM.MICROSOFT.FORECAST.ETS.SEASONALITY", "ORG.LIBREOFFICE.FORECAST.ETS.MULT",
+                "ORG.LIBREOFFICE.FORECAST.ETS.STAT.MULT"});
+}
+
+// A regression for each element of an option.
+bool options_in_array(const Sample& sample, const Value&, const Value&) {
+  return any_call(sample, [&](const Term& call) {
+    if (!is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"})) return false;
+    for (std::size_t i = 2; i < call.parts.size(); ++i) {
+      const Term& option = *call.parts[i];
+      const bool range = option.node.kind == Kind::name ||
+                         (option.node.kind == Kind::reference && option.reference.range);
+      if (option.node.kind == Kind::array || (range && sample.matrix)) return true;
+    }
+    return false;
+  });
+}
+
+bool one_cell(const Term& argument) {
+  return argument.node.kind == Kind::reference && !argument.reference.range;
+}
+
+bool regression_of_cells(const Sample& sample, const Value&, const Value& engine) {
+  return engine.is_error() && any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"}) &&
+                  std::ranges::any_of(call.parts, [](const TermPointer& argument) {
+                    return one_cell(*argument) || argument->node.kind == Kind::name;
+                  });
          });
 }
 
 constexpr Rule kRules[] = {
     {"written error",
-     "An error written out as an argument shows as it is; the office answers it with Err:504, "
-     "Err:502 or another by the way each function takes ranges.",
+     "An error written out as an argument or operand shows as it is; the office answers it with "
+     "Err:504, Err:502 or another by what takes it.",
      written_error},
     {"signed truth",
      "The office keeps the format of a truth for -TRUE() and the like, and a file that says "
@@ -264,6 +337,34 @@ constexpr Rule kRules[] = {
      "GCD and LCM of an inline array with texts or negative numbers are refused here; the office "
      "leaves some of them out.",
      divisor_of_array},
+    {"divisor of errors",
+     "GCD and LCM of a range with an error first go by whatever number the office read before.",
+     divisor_of_errors},
+    {"sum of errors",
+     "Of several errors AGGREGATE of a sum shows the first or the last in the office, by what "
+     "stands between them.",
+     sum_of_errors},
+    {"array of cases",
+     "An array among the cases of SWITCH ends the formula in the office with the error of its "
+     "first element.",
+     array_of_cases},
+    {"unsigned periods",
+     "AMORLINC counts periods without a sign in the office, and writes off "
+     "what is written off already.",
+     unsigned_periods},
+    {"unused columns",
+     "The office does not count the empty cells of columns beyond the last one in use.",
+     unused_columns},
+    {"carried error",
+     "The office goes on with an error in the place of a number, and shows what the forecast "
+     "comes to; the engine shows the error.",
+     carried_error},
+    {"options in an array",
+     "Where a regression is done for each element of an option, the office goes on with series "
+     "that the ones before have changed.",
+     options_in_array},
+    {"regression of cells", "The office takes a single cell in error for 0 where series are due.",
+     regression_of_cells},
     {"large array", "The engine refuses an array of more than 4,096 rows.", large_array},
     {"truth in an array",
      "A comparison over arrays yields truth values here, so that a matrix formula shows them; the "

@@ -1,0 +1,55 @@
+#include "engine/standard/last_first.hpp"
+
+#include <utility>
+
+namespace loftledger::standard {
+
+// Several areas where a value is due are refused before anything is read.
+LastFirst::LastFirst(Call& call) : call_(call) {
+  for (std::size_t i = 0; i < call.count(); ++i) {
+    const bool value_due = take_of(call.function(), i) == Take::value;
+    several_areas_ = several_areas_ || (value_due && call[i].kind == Operand::Kind::areas);
+  }
+  if (several_areas_) waiting_ = Value(Code::value);
+}
+
+double LastFirst::option(std::size_t index, double otherwise) {
+  if (!call_.given(index)) return otherwise;
+  const Operand& given = call_[index];
+  if (given.kind == Operand::Kind::areas) return 0;
+  Value number = to_number(single(given, call_.cells(), call_.here()), call_.settings());
+  if (!number.is_error()) return number.number();
+  wait(std::move(number));
+  return 0;
+}
+
+void LastFirst::wait(Value error) {
+  if (!waiting_.is_error()) waiting_ = std::move(error);
+}
+
+std::optional<Matrix> LastFirst::array(std::size_t index) {
+  const Operand& given = call_[index];
+  const bool range = given.kind == Operand::Kind::area && !given.is_cell();
+  if (given.kind == Operand::Kind::areas) {
+    several_areas_ = true;
+    wait(Value(Code::argument));
+  }
+  if (given.kind == Operand::Kind::areas || (range && several_areas_)) return std::nullopt;
+  if (range && given.area.sheets() > 1) {
+    wait(Value(Code::parameters));
+    return std::nullopt;
+  }
+  Matrix out = call_.given(index) ? call_.matrix(index) : Matrix(1, 1, Value(0.0));
+  if (given.is_cell()) {
+    if (out.at(0, 0).is_error()) waiting_ = out.at(0, 0);
+  } else if (given.kind == Operand::Kind::value && waiting_.is_error()) {
+    out.at(0, 0) = std::exchange(waiting_, Value());
+  }
+  return out;
+}
+
+Error LastFirst::refused(Error otherwise) const {
+  return waiting_.is_error() ? waiting_.error() : std::move(otherwise);
+}
+
+}  // namespace loftledger::standard

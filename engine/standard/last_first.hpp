@@ -1,0 +1,36 @@
+// Arguments read from the last to the first, as the office reads those of its regressions and
+// forecasts. An error of converting does not end the call: it waits, and is forgotten where the
+// call comes to an array.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+
+#include "engine/standard/call.hpp"
+
+namespace loftledger::standard {
+
+class LastFirst {
+ public:
+  explicit LastFirst(Call& call);
+
+  // An option; 0 where it cannot be converted, `otherwise` where it is not given.
+  double option(std::size_t index, double otherwise);
+  // An argument as an array, none where it is not one. A single value becomes the error that waits;
+  // a single cell in error waits in the place of any other.
+  std::optional<Matrix> array(std::size_t index);
+
+  // Notes an error that waits unless one does.
+  void wait(Value error);
+
+  // What a refused call is answered with: the error that waits, or this one.
+  Error refused(Error otherwise) const;
+  const Value& waiting() const { return waiting_; }
+
+ private:
+  Call& call_;
+  Value waiting_;  // the error, or empty
+  bool several_areas_ = false;
+};
+
+}  // namespace loftledger::standard
