@@ -8,6 +8,7 @@
 
 #include "engine/calc/reason.hpp"
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/numbers.hpp"
 
 namespace loftledger::calc {
 
@@ -473,6 +474,18 @@ void Machine::call(const Program& program, const Instruction& instruction) {
       argument.from_cell = found;
     }
   }
+  // The shape in which the answer comes, if it comes as an array.
+  standard::Shape places;
+  for (std::size_t i = 0; i < instruction.count; ++i) {
+    const Operand& argument = stack_[first + i];
+    if (take_of(f, i) != Take::places) continue;
+    if (argument.kind != Operand::Kind::matrix &&
+        !(instruction.array && argument.kind == Operand::Kind::area)) {
+      continue;
+    }
+    const standard::Shape own = standard::shape_of(argument);
+    places = {std::max(places.rows, own.rows), std::max(places.columns, own.columns)};
+  }
   const auto called = [&](standard::Call& call) {
     if (!instruction.wrong_count) return call.run();
     return no_array ? *no_array : Operand(*standard::wrong_count(f, instruction.count));
@@ -484,6 +497,11 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
                         instruction.array, extent_);
     result = called(call);
+    constexpr std::int64_t kMostPlaces = 1000000;
+    if (places != standard::Shape{} && places.rows * places.columns <= kMostPlaces) {
+      result = Matrix(static_cast<std::size_t>(places.rows),
+                      static_cast<std::size_t>(places.columns), as_value(result));
+    }
   } else {
     Matrix out(rows, columns);
     std::vector<Operand> arguments(stack_.begin() + static_cast<std::ptrdiff_t>(first),

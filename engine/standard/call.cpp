@@ -325,8 +325,9 @@ Operand Call::run() {
 }
 
 bool as_it_stands(Take take) {
-  return take == Take::reference || take == Take::array || take == Take::option ||
-         take == Take::numbers || take == Take::wholes || take == Take::texts;
+  return take == Take::reference || take == Take::places || take == Take::array ||
+         take == Take::option || take == Take::numbers || take == Take::wholes ||
+         take == Take::texts;
 }
 
 std::optional<Error> wrong_count(const StandardFunction& f, std::size_t arguments) {

@@ -93,7 +93,7 @@ class Call {
   // means is asked when all are read.
   void refuse(std::size_t index, Code code) { note(Value(code), {index, Rank::meaning}); }
   // The same, of a value that is refused as if it could not be converted.
-  void reject(std::size_t index, Code code) { note(Value(code), {index, Rank::conversion}); }
+  void reject(std::size_t index, Value error) { note(std::move(error), {index, Rank::conversion}); }
   // Calls the function; one of the office's analysis add-in after its arguments were converted
   // (addin.hpp).
   Operand run();
@@ -155,7 +155,10 @@ enum class Take : char {
   wholes = 'w',     // as it stands, but a single value is a whole number
   texts = 't',      // as it stands, but a single value is a text
   reference = 'r',  // as it stands: a reference or an array
-  array = 'a',      // evaluated in array mode
+  // The same, but the answer comes as an array of the shape of an array that is given, the same at
+  // each of its places; of a reference where the formula is an array formula.
+  places = 'p',
+  array = 'a',  // evaluated in array mode
 };
 
 // Whether ranges and arrays reach the function whole.

@@ -40,7 +40,11 @@ std::optional<double> take_number(std::string_view& text) {
   const bool point = rest.starts_with('.') || rest.starts_with(',');
   if (!is_digit(rest) && !point) return std::nullopt;
   digits += '0';
+  const std::size_t begin = digits.size();
   take_digits(rest, digits);
+  // The office reads so many digits, zeros in front of the number too; the others only count.
+  constexpr std::size_t kRead = 18;
+  for (std::size_t i = begin + kRead; i < digits.size(); ++i) digits[i] = '0';
   if (rest.starts_with('.') || rest.starts_with(',')) {
     rest.remove_prefix(1);
     digits += '.';

@@ -119,7 +119,7 @@ constexpr StandardFunction kFunctions[] = {
     {"INTERCEPT", intercept, 2, 2, "a", Group::medium},
     {"STEYX", standard_error, 2, 2, "a", Group::medium},
     {"FORECAST", forecast, 3, 3, "vaa", Group::medium},
-    {"COM.MICROSOFT.FORECAST.LINEAR", at_each_place<forecast>, 3, 3, "vrr"},
+    {"COM.MICROSOFT.FORECAST.LINEAR", forecast, 3, 3, "vpp"},
 };
 
 }  // namespace

@@ -14,7 +14,8 @@ std::int64_t day_argument(Call& call, std::size_t index) {
   // Days to the end of the calendar's last year, and as many back.
   constexpr double kMost = 12'000'000;
   if (std::fabs(serial) > kMost) {
-    call.fail(Error(Code::argument, "the date lies beyond the calendar", static_cast<int>(index)));
+    call.reject(
+        index, Error(Code::argument, "the date lies beyond the calendar", static_cast<int>(index)));
     return 0;
   }
   return static_cast<std::int64_t>(serial) + call.settings().null_date;

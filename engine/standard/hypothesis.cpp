@@ -71,10 +71,12 @@ Operand z_test(Call& call) {
 }
 
 // The numbers of an array; texts and empty cells are passed over.
-std::vector<double> array_numbers(Call& call, std::size_t index) {
-  const Matrix values = matrix_or_zero(call, index);
+std::vector<double> array_numbers(Call& call, LastFirst& reader, std::size_t index) {
+  const auto values = reader.array(index);
   std::vector<double> out;
-  for (const Value& value : values.cells()) {
+  if (!values) call.fail(reader.refused(Error(Code::parameters, "this is no array")));
+  if (!values) return out;
+  for (const Value& value : values->cells()) {
     if (value.is_error()) call.fail(value);
     if (value.is_numeric()) out.push_back(value.number());
   }
@@ -87,8 +89,8 @@ struct TStatistic {
 };
 
 // Pairs: the test of their differences.
-TStatistic paired(Call& call) {
-  const Pairs pairs = number_pairs(call, 0, 1);
+TStatistic paired(Call& call, LastFirst& reader) {
+  const Pairs pairs = number_pairs(call, reader, 0, 1);
   if (call.failed()) return {};
   if (pairs.first.empty()) {
     call.fail(Code::value);
@@ -108,9 +110,10 @@ TStatistic paired(Call& call) {
 }
 
 // Two samples of one variance, or of two (B. L. Welch, Biometrika 34, 1947).
-TStatistic unpaired(Call& call, bool same_variance) {
-  const Sample x = sample_of(array_numbers(call, 0));
-  const Sample y = sample_of(array_numbers(call, 1));
+TStatistic unpaired(Call& call, LastFirst& reader, bool same_variance) {
+  const Sample y = sample_of(array_numbers(call, reader, 1));
+  const Sample x = sample_of(array_numbers(call, reader, 0));
+  if (reader.waiting().is_error()) call.fail(reader.waiting());
   if (call.failed()) return {};
   if (x.count < 2 || y.count < 2) {
     call.fail(Code::value);
@@ -146,11 +149,10 @@ Operand t_test(Call& call) {
     return reader.refused(Error(Code::argument, "the tails must be 1 or 2", 2));
   }
   if (kind != 1 && kind != 2 && kind != 3) {
-    // A single number becomes the error that waits, and is not looked at any more.
-    const bool taken = call[0].kind == Operand::Kind::value || call[1].kind == Operand::Kind::value;
-    return taken ? no_kind : reader.refused(no_kind);
+    const bool arrays = reader.array(1).has_value() & reader.array(0).has_value();
+    return reader.refused(arrays ? no_kind : Error(Code::parameters, "this is no array"));
   }
-  const TStatistic result = kind == 1 ? paired(call) : unpaired(call, kind == 2);
+  const TStatistic result = kind == 1 ? paired(call, reader) : unpaired(call, reader, kind == 2);
   if (call.failed()) return call.failure();
   return call.finish(t_beyond(result.t, result.degrees) * tails / 2);
 }
@@ -271,11 +273,11 @@ constexpr StandardFunction kFunctions[] = {
     {"ZTEST", z_test, 2, 3, "rvv", Group::medium},
     {"COM.MICROSOFT.Z.TEST", z_test, 2, 3, "rvv"},
     {"TTEST", t_test, 4, 4, "aavv", Group::medium},
-    {"COM.MICROSOFT.T.TEST", at_each_place<t_test>, 4, 4, "rrvv"},
+    {"COM.MICROSOFT.T.TEST", t_test, 4, 4, "ppvv"},
     {"FTEST", f_test, 2, 2, "a", Group::medium},
-    {"COM.MICROSOFT.F.TEST", at_each_place<f_test>, 2, 2, "r"},
-    {"LEGACY.CHITEST", at_each_place<chi_square_test>, 2, 2, "r", Group::medium},
-    {"COM.MICROSOFT.CHISQ.TEST", at_each_place<chi_square_test>, 2, 2, "r"},
+    {"COM.MICROSOFT.F.TEST", f_test, 2, 2, "p"},
+    {"LEGACY.CHITEST", chi_square_test, 2, 2, "p", Group::medium},
+    {"COM.MICROSOFT.CHISQ.TEST", chi_square_test, 2, 2, "p"},
     {"PROB", chance_within, 3, 4, "aavv", Group::medium},
 };
 

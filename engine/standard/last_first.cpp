@@ -19,6 +19,7 @@ double LastFirst::option(std::size_t index, double otherwise) {
   if (given.kind == Operand::Kind::areas) return 0;
   Value number = to_number(single(given, call_.cells(), call_.here()), call_.settings());
   if (!number.is_error()) return number.number();
+  if (given.from_cell || given.is_cell()) waiting_ = Value();
   wait(std::move(number));
   return 0;
 }
@@ -34,7 +35,11 @@ std::optional<Matrix> LastFirst::array(std::size_t index) {
     several_areas_ = true;
     wait(Value(Code::argument));
   }
-  if (given.kind == Operand::Kind::areas || (range && several_areas_)) return std::nullopt;
+  // Where the office reads the range only now, it does not while an error waits.
+  const bool late = take_of(call_.function(), index) != Take::array && waiting_.is_error();
+  if (given.kind == Operand::Kind::areas || (range && (several_areas_ || late))) {
+    return std::nullopt;
+  }
   if (range && given.area.sheets() > 1) {
     wait(Value(Code::parameters));
     return std::nullopt;

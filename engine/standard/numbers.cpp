@@ -158,14 +158,21 @@ Matrix matrix_or_zero(Call& call, std::size_t index) {
 }
 
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second, Code unequal) {
+  LastFirst reader(call);
+  return number_pairs(call, reader, first, second, unequal);
+}
+
+Pairs number_pairs(Call& call, LastFirst& reader, std::size_t first, std::size_t second,
+                   Code unequal) {
   Pairs out;
-  const Matrix a = matrix_or_zero(call, first);
-  const Matrix b = matrix_or_zero(call, second);
+  const auto later = reader.array(std::max(first, second));
+  const auto earlier = reader.array(std::min(first, second));
+  if (!earlier || !later) call.fail(reader.refused(Error(Code::parameters, "this is no array")));
   // A single cell in error shows before unlike shapes.
-  for (const std::size_t index : {first, second}) {
-    if (call[index].is_cell()) call.scalar(index);
-  }
+  if (reader.waiting().is_error()) call.fail(reader.waiting());
   if (call.failed()) return out;
+  const Matrix& a = first < second ? *earlier : *later;
+  const Matrix& b = first < second ? *later : *earlier;
   if (shape_of(call[first]) != shape_of(call[second])) {
     call.fail(unequal);
     return out;

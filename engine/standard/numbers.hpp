@@ -1,7 +1,6 @@
 // How functions of any number of arguments read the numbers in them.
 #pragma once
 
-#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -9,6 +8,7 @@
 #include <vector>
 
 #include "engine/standard/call.hpp"
+#include "engine/standard/last_first.hpp"
 
 namespace loftledger::standard {
 
@@ -54,23 +54,9 @@ struct Pairs {
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second,
                    Code unequal = Code::argument);
 
-// Some functions of two series come out of the office as an array where they were given one, the
-// answer at each of its places; of references only where the formula is an array formula.
-template <auto test>
-Operand at_each_place(Call& call) {
-  Shape shape;
-  for (std::size_t i = 0; i < call.count(); ++i) {
-    const bool array = call[i].kind == Operand::Kind::matrix;
-    if (!array && !(call.array_mode() && call[i].kind == Operand::Kind::area)) continue;
-    const Shape own = shape_of(call[i]);
-    shape = {std::max(shape.rows, own.rows), std::max(shape.columns, own.columns)};
-  }
-  constexpr std::int64_t kMostPlaces = 1000000;
-  const Operand answer = test(call);
-  if (shape == Shape{} || shape.rows * shape.columns > kMostPlaces) return answer;
-  return Matrix(static_cast<std::size_t>(shape.rows), static_cast<std::size_t>(shape.columns),
-                answer.value);
-}
+// The same, with arguments behind them read already.
+Pairs number_pairs(Call& call, LastFirst& reader, std::size_t first, std::size_t second,
+                   Code unequal = Code::argument);
 
 // A rectangle of numbers, row by row.
 class NumberMatrix {

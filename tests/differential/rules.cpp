@@ -69,6 +69,18 @@ bool last_digits(const Sample&, const Value& office, const Value& engine) {
   return shared >= kDigits;
 }
 
+// Quantiles that the office searches for until they change little.
+bool coarse_search(const Sample& sample, const Value& office, const Value& engine) {
+  constexpr double kNear = 1e-8;
+  return office.is_numeric() && engine.is_numeric() &&
+         std::fabs(office.number() - engine.number()) <= kNear * std::fabs(engine.number()) &&
+         calls(sample,
+               {"TINV", "COM.MICROSOFT.T.INV", "COM.MICROSOFT.T.INV.2T", "CHISQINV",
+                "COM.MICROSOFT.CHISQ.INV", "COM.MICROSOFT.CHISQ.INV.RT", "LEGACY.CHIINV", "FINV",
+                "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT", "GAMMAINV",
+                "COM.MICROSOFT.GAMMA.INV", "BETAINV", "COM.MICROSOFT.BETA.INV"});
+}
+
 bool odd_first_period(const Sample& sample, const Value& office, const Value&) {
   return office.is_error() && calls(sample, {"ODDFPRICE", "ODDFYIELD"});
 }
@@ -133,6 +145,13 @@ bool sure_quantile(const Sample& sample, const Value& office, const Value& engin
   const bool other = office.is_numeric() || sample.term->node.kind != Kind::call;
   return other && engine.code() == Code::no_convergence &&
          calls(sample, {"FINV", "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT"});
+}
+
+// An array where a cell is due gives an array of errors there.
+bool what_if_of_array(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_error() && engine.is_error() && any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"MULTIPLE.OPERATIONS"}) && takes(call, Kind::array);
+         });
 }
 
 bool nested_what_if(const Sample& sample, const Value& office, const Value& engine) {
@@ -204,8 +223,7 @@ bool no_format(const Sample& sample, const Value&, const Value&) {
   return any_call(sample, [](const Term& call) {
     if (call.node.text != "TEXT" || call.parts.size() != 2) return false;
     const formula::Node& code = call.parts[1]->node;
-    if (code.kind == Kind::number) return true;
-    return code.kind == Kind::text && code.text.find_first_of("123456789NoOKix'") != code.text.npos;
+    return code.kind != Kind::text || code.text.find_first_of("123456789NoOKix'") != code.text.npos;
   });
 }
 
@@ -243,7 +261,7 @@ bool unsigned_periods(const Sample& sample, const Value& office, const Value& en
 
 bool unused_columns(const Sample& sample, const Value& office, const Value& engine) {
   return office.is_numeric() && engine.is_numeric() && engine.number() != office.number() &&
-         calls(sample, {"COUNTIF", "COUNTIFS"});
+         calls(sample, {"COUNTIF", "COUNTIFS", "COUNTBLANK"});
 }
 
 // A forecast from what is no number; numbers and #NUM! come of it.
@@ -295,6 +313,8 @@ constexpr Rule kRules[] = {
      signed_truth},
     {"last digits in a text",
      "Two ways of calculating differ in the last digits, which a text shows.", last_digits},
+    {"coarse search", "The office ends its search for a quantile before the last digits are found.",
+     coarse_search},
     {"odd first period",
      "The office has no odd first period: it answers ODDFPRICE and ODDFYIELD with an error.",
      odd_first_period},
@@ -378,6 +398,10 @@ constexpr Rule kRules[] = {
     {"sure quantile",
      "The office shows where its search ended for the quantile of 1, which is none.",
      sure_quantile},
+    {"what-if of an array",
+     "An array as an argument of MULTIPLE.OPERATIONS makes it an array of errors in the office, "
+     "which ends no formula.",
+     what_if_of_array},
     {"what-if in a what-if",
      "In the office what MULTIPLE.OPERATIONS shows over a cell that calls it depends on which of "
      "them was calculated first.",
