@@ -452,18 +452,19 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     const Take take = take_of(f, i);
     // What is no array where one is due shows before a wrong count.
     if (!no_array && (take == Take::array || (array && !as_it_stands(take)))) {
-      if (argument.kind == Operand::Kind::areas) no_array = Code::value;
+      if (argument.kind == Operand::Kind::areas && take != Take::array) no_array = Code::value;
       if (argument.kind == Operand::Kind::area && argument.area.sheets() > 1) {
         no_array = Code::parameters;
       }
     }
-    if (take == Take::reference || take == Take::array) continue;
+    if (take == Take::reference || take == Take::array || take == Take::places) continue;
     if (take != Take::outcome && argument.is_error() && !ending) {
       ending = take == Take::sought ? Operand(Code::parameters) : argument;
     }
     if (as_it_stands(take)) continue;
     if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
     if (spreads(argument, array)) {
+      if (argument.area.sheets() > 1 && !ending) ending = Operand(Code::parameters);
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());

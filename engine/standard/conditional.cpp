@@ -22,6 +22,12 @@ bool searchable(const Operand& operand) {
          (operand.kind == Operand::Kind::area && operand.area.sheets() == 1);
 }
 
+// What a function of several criteria answers an argument with that cannot be searched.
+Code unsearchable(const Operand& operand) {
+  const bool sheets = operand.kind == Operand::Kind::area && operand.area.sheets() > 1;
+  return sheets ? Code::argument : Code::parameters;
+}
+
 // The rows and columns from the argument's first cell on that hold anything.
 Shape extent(const Operand& operand, Cells& cells) {
   if (operand.kind != Operand::Kind::area) return shape_of(operand);
@@ -181,17 +187,10 @@ Operand count_if(Call& call) {
   double count = 0;
   for (Operand& range : ranges) {
     if (range.is_error()) return range;
-    const std::int32_t sheets =
-        range.kind == Operand::Kind::area ? static_cast<std::int32_t>(range.area.sheets()) : 1;
-    for (std::int32_t sheet = 0; sheet < sheets; ++sheet) {
-      Operand one = range;
-      one.area.first_sheet += sheet;
-      one.area.last_sheet = one.area.first_sheet;
-      if (!searchable(one)) return Code::parameters;
-      Selection selection(shape_of(one), extent(one, call.cells()));
-      selection.narrow(call.cells(), one, criterion);
-      count += selection.count();
-    }
+    if (!searchable(range)) return Code::parameters;
+    Selection selection(shape_of(range), extent(range, call.cells()));
+    selection.narrow(call.cells(), range, criterion);
+    count += selection.count();
   }
   return count;
 }
@@ -243,7 +242,7 @@ std::optional<Selection> selected(Call& call, std::size_t first, Shape whole, Sh
     i -= 2;
     call.scalar(i + 1);
     if (!searchable(call[i])) {
-      call.fail(Code::parameters);
+      call.fail(unsearchable(call[i]));
     } else if (shape_of(call[i]) != shape_of(call[call.count() - 2])) {
       call.fail(unlike(i));
     } else {
@@ -275,7 +274,10 @@ Operand total_ifs(Call& call) {
   // One value is an array of one.
   if (values.kind == Operand::Kind::missing) values = 0.0;
   if (values.kind == Operand::Kind::value) values = Matrix(1, 1, values.value);
-  if (!searchable(values)) return Code::parameters;
+  for (std::size_t i = call.count() - 2; i > 0 && i < call.count() && !searchable(values); i -= 2) {
+    if (!searchable(call[i])) return unsearchable(call[i]);
+  }
+  if (!searchable(values)) return unsearchable(values);
   const auto selection = selected(call, 1, shape_of(values), extent(values, call.cells()));
   if (!selection) return call.failure();
   return finish(call, totals(call, values, *selection));

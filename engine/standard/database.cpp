@@ -96,8 +96,9 @@ Conditions read_conditions(Call& call, const Matrix& table, const Matrix& criter
   return out;
 }
 
-bool meets(const Matrix& table, std::size_t row, const Conditions& conditions) {
-  if (conditions.empty()) return true;
+// Without any condition every record of a range is met, and none of an array.
+bool meets(const Matrix& table, std::size_t row, const Conditions& conditions, bool in_array) {
+  if (conditions.empty()) return !in_array;
   for (const std::vector<Condition>& all : conditions) {
     bool holds = true;
     for (const Condition& each : all) {
@@ -169,7 +170,7 @@ Matrix chosen(Call& call, bool records_allowed) {
   if (call.failed() || nothing) return out;
   std::vector<Value> values;
   for (std::size_t r = 1; r < table.rows(); ++r) {
-    if (!meets(table, r, conditions)) continue;
+    if (!meets(table, r, conditions, call[0].kind == Operand::Kind::matrix)) continue;
     values.push_back(field ? table.at(r, *field) : Value(1.0));
   }
   out = Matrix(values.size(), 1);

@@ -146,16 +146,18 @@ Operand week_number(Call& call) {
 
 // As older versions of the office count: four days make a week, and it begins on Sunday with mode
 // 1, else on Monday.
+Operand week_by_mode(Call& call, std::int64_t mode) {
+  return call.finish(week_of_year(day_argument(call, 0), mode == 1 ? kSunday : kMonday, true));
+}
 Operand old_week_number(Call& call) {
-  const std::int64_t day = day_argument(call, 0);
   const std::int64_t mode = call.whole(1);
   if (std::abs(mode) > std::numeric_limits<std::int16_t>::max()) call.reject(1, Code::argument);
-  return call.finish(week_of_year(day, mode == 1 ? kSunday : kMonday, true));
+  return week_by_mode(call, mode);
 }
 
 // With a mode, as a file of such a version has it.
 Operand iso_week_number(Call& call) {
-  if (call.count() > 1) return old_week_number(call);
+  if (call.count() > 1) return week_by_mode(call, call.number(1) == 1 ? 1 : 2);
   return call.finish(week_of_year(day_argument(call, 0), kMonday, true));
 }
 

@@ -266,8 +266,16 @@ Operand modified_internal_rate(Call& call) {
   const double invest = call.number(1) + 1;
   const double reinvest = call.number(2) + 1;
   if (call.failed()) return call.failure();
-  const std::vector<double> values = cash_flow(call, 0);
-  if (call.failed() && call[0].is_reference() && call[0].range) return Code::argument;
+  std::vector<double> values;
+  if (call[0].is_reference() && call[0].range) {
+    // The office takes what stands before the first error.
+    call.values(0, [&](const Value& value) {
+      if (value.is_numeric()) values.push_back(value.number());
+      return !value.is_error();
+    });
+  } else {
+    values = cash_flow(call, 0);
+  }
   if (call.failed()) return call.failure();
   double paid = 0;
   double received = 0;

@@ -165,10 +165,11 @@ Operand f_test(Call& call) {
   const auto numbers = [&](std::size_t index) {
     const Matrix values = matrix_or_zero(call, index);
     std::vector<double> out;
-    for (const Value& value : values.cells()) {
+    each_by_column(values, [&](const Value& value) {
       if (value.is_error()) last_error = value;
       if (value.is_error() || value.is_numeric()) out.push_back(value.number());
-    }
+      return true;
+    });
     return sample_of(out);
   };
   Sample x = numbers(0);

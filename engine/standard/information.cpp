@@ -278,7 +278,7 @@ constexpr StandardFunction kFunctions[] = {
     {"ORG.OPENOFFICE.STYLE", style, 1, 3, "v"},
     {"SHEET", sheet, 0, 1, "r", Group::large, false, 1, Counting::at_call},
     {"SHEETS", sheets, 0, -1, "r", Group::large},
-    meeting_errors({"TYPE", type, 1, 1, "r", Group::medium}),
+    meeting_errors({"TYPE", type, 1, 1, "p", Group::medium}),
 };
 
 }  // namespace

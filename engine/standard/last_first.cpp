@@ -4,13 +4,18 @@
 
 namespace loftledger::standard {
 
-// Several areas where a value is due are refused before anything is read.
+// Several areas where a value is due, and several sheets where an array is, are refused before
+// anything is read.
 LastFirst::LastFirst(Call& call) : call_(call) {
   for (std::size_t i = 0; i < call.count(); ++i) {
     const bool value_due = take_of(call.function(), i) == Take::value;
-    several_areas_ = several_areas_ || (value_due && call[i].kind == Operand::Kind::areas);
+    const bool areas = value_due && call[i].kind == Operand::Kind::areas;
+    const bool sheets = take_of(call.function(), i) == Take::array &&
+                        call[i].kind == Operand::Kind::area && call[i].area.sheets() > 1;
+    if (sheets) wait(Value(Code::parameters));
+    if (areas) wait(Value(Code::value));
+    several_areas_ = several_areas_ || areas || sheets;
   }
-  if (several_areas_) waiting_ = Value(Code::value);
 }
 
 double LastFirst::option(std::size_t index, double otherwise) {

@@ -1,5 +1,5 @@
 // Random formulas show the same in the engine as in the office, or differ by a rule, but for a
-// share that may not grow.
+// small share where another seed is asked for.
 //
 // LOFTLEDGER_DIFFERENTIAL_SEED and LOFTLEDGER_DIFFERENTIAL_COUNT choose other formulas, and more;
 // LOFTLEDGER_DIFFERENTIAL_SHRINK says how many of those that differ are made smaller.
@@ -26,8 +26,9 @@ constexpr double kTolerance = 1e-12;
 constexpr std::uint64_t kMostShrunk = 0;
 constexpr double kLeastValues = 0.48;    // of what is shown, the rest being errors
 constexpr double kMostExplained = 0.01;  // of the formulas
-// Not every kind is mended yet. The share that differs without a rule may only become less.
-constexpr double kMostDiffer = 0.003;
+// None of the formulas drawn by itself differs without a rule. Of those of other seeds a few do, by
+// what nobody writes; their share may only become less.
+constexpr double kMostDiffer = 0.002;
 
 std::uint64_t setting(const char* name, std::uint64_t otherwise) {
   const char* const text = std::getenv(name);
@@ -144,7 +145,8 @@ TEST(Differential, RandomFormulasShowTheSame) {
   for (const auto& [name, number] : functions) fmt::print("{} {}\n", name, number);
   EXPECT_GE(share, kLeastValues);
   EXPECT_LE(static_cast<double>(explained), kMostExplained * static_cast<double>(count));
-  EXPECT_LE(static_cast<double>(all), kMostDiffer * static_cast<double>(count));
+  const double most = seed == kSeed ? 0 : kMostDiffer * static_cast<double>(count);
+  EXPECT_LE(static_cast<double>(all), most);
 }
 
 }  // namespace

@@ -53,32 +53,67 @@ bool signed_truth(const Sample&, const Value& office, const Value& engine) {
 
 bool digit(char c) { return c >= '0' && c <= '9'; }
 
-// The same up to the thirteenth digit of a number inside.
-bool last_digits(const Sample&, const Value& office, const Value& engine) {
-  if (!office.is_text() || !engine.is_text()) return false;
-  const std::string_view a = office.text();
-  const std::string_view b = engine.text();
+// How many digits of a number two texts share before the first that differs.
+std::size_t shared_digits(std::string_view a, std::string_view b) {
   const auto [left, right] = std::ranges::mismatch(a, b);
   // One may have ended before the other.
   const bool at_digit = (left != a.end() && digit(*left)) || (right != b.end() && digit(*right));
-  if (!at_digit) return false;
   std::size_t shared = 0;
-  for (auto at = left; at != a.begin() && (digit(at[-1]) || at[-1] == '.'); --at) {
+  for (auto at = left; at_digit && at != a.begin() && (digit(at[-1]) || at[-1] == '.'); --at) {
     shared += digit(at[-1]) ? 1 : 0;
   }
-  return shared >= kDigits;
+  return shared;
 }
 
-// Quantiles that the office searches for until they change little.
+// The same up to the thirteenth digit of a number inside.
+bool last_digits(const Sample&, const Value& office, const Value& engine) {
+  return office.is_text() && engine.is_text() &&
+         shared_digits(office.text(), engine.text()) >= kDigits;
+}
+
+// Quantiles that the office searches for until they change little, and what it makes of them.
 bool coarse_search(const Sample& sample, const Value& office, const Value& engine) {
-  constexpr double kNear = 1e-8;
+  constexpr double kNear = 2e-8;
+  constexpr std::size_t kFewDigits = 8;
+  const bool texts = office.is_text() && engine.is_text();
+  const bool numbers = office.is_numeric() && engine.is_numeric();
+  const bool near = texts ? shared_digits(office.text(), engine.text()) >= kFewDigits
+                          : numbers && std::fabs(office.number() - engine.number()) <=
+                                           kNear * std::fabs(engine.number());
+  return near &&
+         calls(sample, {"TINV", "COM.MICROSOFT.T.INV", "COM.MICROSOFT.T.INV.2T", "CHISQINV",
+                        "COM.MICROSOFT.CHISQ.INV", "COM.MICROSOFT.CHISQ.INV.RT", "LEGACY.CHIINV",
+                        "FINV", "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT",
+                        "GAMMAINV", "COM.MICROSOFT.GAMMA.INV", "BETAINV", "COM.MICROSOFT.BETA.INV",
+                        "FTEST", "COM.MICROSOFT.F.TEST"});
+}
+
+// A wave so far out that its phase is not known to many digits.
+bool far_wave(const Sample& sample, const Value& office, const Value& engine) {
+  constexpr double kNear = 1e-9;
   return office.is_numeric() && engine.is_numeric() &&
-         std::fabs(office.number() - engine.number()) <= kNear * std::fabs(engine.number()) &&
-         calls(sample,
-               {"TINV", "COM.MICROSOFT.T.INV", "COM.MICROSOFT.T.INV.2T", "CHISQINV",
-                "COM.MICROSOFT.CHISQ.INV", "COM.MICROSOFT.CHISQ.INV.RT", "LEGACY.CHIINV", "FINV",
-                "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT", "GAMMAINV",
-                "COM.MICROSOFT.GAMMA.INV", "BETAINV", "COM.MICROSOFT.BETA.INV"});
+         std::fabs(office.number() - engine.number()) <= kNear &&
+         calls(sample, {"BESSELJ", "BESSELY"});
+}
+
+bool whole_lines(const Sample& sample, const Value&, const Value&) {
+  bool whole = false;
+  each_part(sample.term, [&](const TermPointer& part) {
+    whole = whole || (part->node.kind == Kind::reference &&
+                      (part->reference.whole_columns || part->reference.whole_rows));
+  });
+  return whole;
+}
+
+bool database_array(const Sample& sample, const Value&, const Value&) {
+  return any_call(sample, [](const Term& call) {
+    return call.node.text.starts_with("D") && !call.parts.empty() &&
+           call.parts[0]->node.kind == Kind::array;
+  });
+}
+
+bool repeated_bounds(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() && calls(sample, {"FREQUENCY"});
 }
 
 bool odd_first_period(const Sample& sample, const Value& office, const Value&) {
@@ -137,8 +172,7 @@ bool far_tail(const Sample& sample, const Value& office, const Value& engine) {
   const bool test = calls(sample, {"ZTEST", "COM.MICROSOFT.Z.TEST"});
   const bool out = office.is_numeric() || (test && office.code() == Code::number);
   const double end = std::fabs(engine.number());
-  return out && engine.is_numeric() &&
-         ((test && (end == 0 || end == 1)) || (end == 0.5 && calls(sample, {"GAUSS"})));
+  return out && engine.is_numeric() && (test || (end == 0.5 && calls(sample, {"GAUSS"})));
 }
 
 bool sure_quantile(const Sample& sample, const Value& office, const Value& engine) {
@@ -267,7 +301,7 @@ bool unused_columns(const Sample& sample, const Value& office, const Value& engi
 // A forecast from what is no number; numbers and #NUM! come of it.
 bool carried_error(const Sample& sample, const Value& office, const Value& engine) {
   const bool refused = engine.code() == Code::argument || engine.code() == Code::number;
-  return (office.is_numeric() || office.code() == Code::number) && engine.is_error() && !refused &&
+  return (!office.is_error() || office.code() == Code::number) && engine.is_error() && !refused &&
          calls(sample,
                {"COM.MICROSOFT.FORECAST.ETS", "COM.MICROSOFT.FORECAST.ETS.STAT",
                 "COM.MICROSOFT.FORECAST.ETS.SEASONALITY", "ORG.LIBREOFFICE.FORECAST.ETS.MULT",
@@ -313,6 +347,16 @@ constexpr Rule kRules[] = {
      signed_truth},
     {"last digits in a text",
      "Two ways of calculating differ in the last digits, which a text shows.", last_digits},
+    {"far wave", "Bessel functions far out are waves, whose phase takes the last digits of x.",
+     far_wave},
+    {"whole lines", "The office comes to no end of some functions over whole rows and columns.",
+     whole_lines, true},
+    {"database in an array", "The office ends where a field lies beyond an array.", database_array,
+     true},
+    {"repeated bounds",
+     "Which of several equal bounds of FREQUENCY gets the numbers depends on how the office "
+     "happens to sort them.",
+     repeated_bounds},
     {"coarse search", "The office ends its search for a quantile before the last digits are found.",
      coarse_search},
     {"odd first period",
