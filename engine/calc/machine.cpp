@@ -440,6 +440,7 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   // the function to meet, in its own order.
   std::optional<Operand> ending;
   std::optional<Operand> no_array;
+  const bool addin = f.counting == standard::Counting::addin;
   bool array = instruction.array;
   // Beside an inline array where one value is due, ranges are arrays too.
   for (std::size_t i = 0; i < instruction.count; ++i) {
@@ -463,8 +464,9 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     }
     if (as_it_stands(take)) continue;
     if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
-    if (spreads(argument, array)) {
-      if (argument.area.sheets() > 1 && !ending) ending = Operand(Code::parameters);
+    const bool area = argument.kind == Operand::Kind::area;
+    if (spreads(argument, array) && !(addin && area && instruction.wrong_count)) {
+      if (argument.area.sheets() > 1 && !ending && !addin) ending = Operand(Code::parameters);
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());

@@ -169,7 +169,10 @@ Value Call::scalar(std::size_t index) {
 // is no number or text that of the last, in whichever order a function reads them.
 void Call::note(Value error, Source source) {
   if (failed()) {
-    if (!source_ || source.rank < source_->rank) return;
+    if (!source_) return;
+    // Several areas are met where they are read, from the last argument to the first.
+    const bool areas = source.rank == Rank::areas || source_->rank == Rank::areas;
+    if (areas ? source.index <= source_->index : source.rank < source_->rank) return;
     const bool first = source.rank == Rank::in_cell;
     if (source.rank == source_->rank &&
         (first ? source.index >= source_->index : source.index <= source_->index)) {

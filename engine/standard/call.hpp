@@ -91,7 +91,7 @@ class Call {
   }
   // The same, but an argument read later that cannot be converted shows instead: what a value
   // means is asked when all are read.
-  void refuse(std::size_t index, Code code) { note(Value(code), {index, Rank::meaning}); }
+  void refuse(std::size_t index, Value error) { note(std::move(error), {index, Rank::meaning}); }
   // The same, of a value that is refused as if it could not be converted.
   void reject(std::size_t index, Value error) { note(std::move(error), {index, Rank::conversion}); }
   // Calls the function; one of the office's analysis add-in after its arguments were converted

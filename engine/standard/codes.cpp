@@ -39,7 +39,7 @@ Operand code(Call& call) {
 Operand unicode_character(Call& call) {
   const std::int64_t point = call.whole(0);
   if (call.failed()) return call.failure();
-  if (point < 0 || point > 0x10FFFF) {
+  if (call.number(0) < 0 || point > 0x10FFFF) {
     return Error(Code::argument, "UNICHAR: a code point lies from 0 to 1114111");
   }
   const bool surrogate = point >= 0xD800 && point <= 0xDFFF;

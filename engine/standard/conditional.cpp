@@ -236,7 +236,7 @@ Error unlike(std::size_t index) {
 // ranges differ in shape from each other and from `whole`. The last pair is read first.
 std::optional<Selection> selected(Call& call, std::size_t first, Shape whole, Shape part) {
   for (std::size_t i = first; i < call.count(); ++i) {
-    if (call[i].is_error()) call.fail(call[i].value);
+    if (call[i].is_error() && !call[i].from_cell) call.fail(call[i].value);
   }
   for (std::size_t i = call.count(); i > first + 1 && !call.failed();) {
     i -= 2;

@@ -280,6 +280,10 @@ enum class Texts { in_arrays, in_arrays_first, everywhere };
 // The holidays, sorted, each once.
 std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, Texts texts) {
   std::vector<std::int64_t> out;
+  // Where they are left out between separators, the office takes day 0 for one.
+  if (!call.given(index) && index < call.count() && texts == Texts::in_arrays_first) {
+    out.push_back(call.settings().null_date);
+  }
   if (!call.given(index)) return out;
   const Operand& operand = call[index];
   if (operand.kind == Operand::Kind::value && operand.value.is_text() &&
@@ -344,8 +348,6 @@ Operand count_working_days(Call& call, const Weekend& weekend,
   if (call.failed()) return call.failure();
   const bool backwards = last < first;
   if (backwards) std::swap(first, last);
-  // The office does not count day 0.
-  if (first == call.settings().null_date) ++first;
   const auto begin = std::lower_bound(holidays.begin(), holidays.end(), first);
   const auto end = std::upper_bound(holidays.begin(), holidays.end(), last);
   const auto kept =

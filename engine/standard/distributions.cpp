@@ -230,8 +230,10 @@ Operand chi_square_left(Call& call) {
 }
 
 Operand chi_square_left_positive(Call& call) {
-  if (call.number(0) < 0) return refused();
-  if (call.number(1) > kMostDegrees) return refused();
+  const double x = call.number(0);
+  const double degrees = call.number(1);
+  call.number(2);
+  if (!call.failed() && (x < 0 || degrees > kMostDegrees)) return refused();
   return chi_square_left(call);
 }
 

@@ -176,7 +176,7 @@ Operand cumulated(Call& call, bool of_interest) {
   const double periods = call.number(1);
   const double present = call.number(2);
   const double first = call.number(3);
-  const double last = call.number(4);
+  const double last = std::floor(call.number(4));
   const double when = call.given(5) ? call.number(5) : -1;
   const bool in_advance = when == 1;
   if (call.failed()) return call.failure();

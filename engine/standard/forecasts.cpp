@@ -163,6 +163,10 @@ Operand interval(Call& call) {
       fitted(call, series_of(reader, call, 1, options, &target), options, multiplicative);
   if (call.failed()) return call.failure();
   const double last = smoothing->series().points().back().x;
+  for (const Value& each : target->cells()) {
+    const bool end = each.is_numeric() && smoothing->series().place(each.number()) == last;
+    if (end) return Error(Code::argument, "the target does not lie after the timeline", 0);
+  }
   return for_each_of(*target, [&](double x) -> Value {
     const double place = smoothing->series().place(x);
     if (place <= last) {

@@ -57,6 +57,7 @@ Operand confidence_t(Call& call) { return confidence(call, true); }
 
 Operand z_test(Call& call) {
   double deviation = call.number(2, 1.0);
+  error_in_cell(call, 0);
   if (call.failed()) return call.failure();
   if (call.count() > 2 && deviation <= 0) return Code::argument;
   const double mean = call.number(1);
@@ -240,12 +241,20 @@ Operand chi_square_test(Call& call) {
 
 // The chance of a value from `low` to `high`.
 Operand chance_within(Call& call) {
-  const Matrix values = call.matrix(0);
-  const Matrix chances = call.matrix(1);
-  double low = call.number(2);
-  double high = call.number(3, low);
+  LastFirst reader(call);
+  double high = reader.option(3, 0);
+  double low = reader.option(2, 0);
+  if (!call.given(3)) high = low;
+  const auto given_chances = reader.array(1);
+  const auto given_values = reader.array(0);
+  if (!given_chances || !given_values) {
+    return reader.refused(Error(Code::parameters, "this is no array"));
+  }
   if (call.failed()) return call.failure();
-  if (shape_of(call[0]) != shape_of(call[1])) return Code::not_available;
+  if (shape_of(call[0]) != shape_of(call[1])) return reader.refused(Error(Code::not_available));
+  if (reader.waiting().is_error()) return reader.waiting();
+  const Matrix& values = *given_values;
+  const Matrix& chances = *given_chances;
   if (low > high) std::swap(low, high);
   ExactSum total;
   ExactSum inside;

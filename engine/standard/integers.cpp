@@ -187,8 +187,8 @@ constexpr double kBits = 0x1p48;
 std::uint64_t bits(Call& call, std::size_t index) {
   const double number = call.number(index);
   if (!(number >= 0 && number < kBits)) {
-    call.fail(
-        Error(Code::argument, "the number must be from 0 to below 2^48", static_cast<int>(index)));
+    call.refuse(index, Error(Code::argument, "the number must be from 0 to below 2^48",
+                             static_cast<int>(index)));
     return 0;
   }
   return static_cast<std::uint64_t>(number);

@@ -479,6 +479,10 @@ Operand lookup(Call& call) {
   if (separate && call[2].kind == Operand::Kind::area && call[2].area.sheets() > 1) {
     return Code::parameters;
   }
+  const Shape results = separate ? shape_of(call[2]) : Shape();
+  if (results.rows > 1 && results.columns > 1) {
+    return Error(Code::parameters, "LOOKUP: the results stand in one row or one column", 2);
+  }
   if (call[1].kind == Operand::Kind::area) {
     const Area& area = call[1].area;
     if (area.sheets() > 1) return Code::parameters;

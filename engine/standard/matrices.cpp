@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "engine/standard/arithmetic.hpp"
+#include "engine/standard/last_first.hpp"
 #include "engine/standard/numbers.hpp"
 #include "engine/standard/registry.hpp"
 
@@ -125,6 +126,10 @@ Operand inverse(Call& call) {
 }
 
 Operand product(Call& call) {
+  LastFirst reader(call);
+  for (const std::size_t i : {1, 0}) {
+    if (!reader.array(i)) return reader.refused(Error(Code::parameters, "MMULT: this is no array"));
+  }
   const Matrix first = numbers_or_errors(call, 0);
   const Matrix second = numbers_or_errors(call, 1);
   if (first.columns() != second.rows()) {

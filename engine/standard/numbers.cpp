@@ -12,7 +12,9 @@ class Reader {
   Reader(Call& call, FunctionRef<void(std::span<const double>)> take, NumberRule rule)
       : call_(call), take_(take), rule_(rule) {}
 
-  void argument(const Operand& operand) {
+  void argument(std::size_t index) {
+    const Operand& operand = call_[index];
+    in_array_ = take_of(call_.function(), index) == Take::array;
     switch (operand.kind) {
       case Operand::Kind::value:
         direct(operand.value);
@@ -79,12 +81,15 @@ class Reader {
           take_(block);
           return true;
         },
-        [&](CellAddress, const Value& value) { return cell(value); });
+        [&](CellAddress at, const Value& value) {
+          return (in_array_ && handed_on(call_.cells(), at, value)) || cell(value);
+        });
   }
 
   Call& call_;
   FunctionRef<void(std::span<const double>)> take_;
   NumberRule rule_;
+  bool in_array_ = false;  // the argument is evaluated as an array
   Value error_;
   bool stands_ = false;
 };
@@ -103,7 +108,7 @@ void each_number(Call& call, std::size_t first, FunctionRef<void(std::span<const
     }
   }
   Reader reader(call, take, rule);
-  for (std::size_t i = call.count(); i-- > first;) reader.argument(call[i]);
+  for (std::size_t i = call.count(); i-- > first;) reader.argument(i);
   if (reader.error().is_error()) call.fail(reader.error());
 }
 
@@ -123,7 +128,7 @@ std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule) {
     out.insert(out.end(), block.begin(), block.end());
   };
   Reader reader(call, take, rule);
-  reader.argument(call[index]);
+  reader.argument(index);
   if (reader.error().is_error()) call.fail(reader.error());
   return out;
 }
@@ -139,6 +144,11 @@ std::vector<double> plain_numbers(Call& call, std::size_t index) {
     out.push_back(value.number());
   }
   return out;
+}
+
+void error_in_cell(Call& call, std::size_t index) {
+  const bool error = call[index].is_cell() && call.cells().at(call[index].area.first()).is_error();
+  if (call.failed() && error) call.number(index);
 }
 
 Shape shape_of(const Operand& operand) {

@@ -37,6 +37,9 @@ std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = 
 // is answered with Err:504.
 std::vector<double> plain_numbers(Call& call, std::size_t index);
 
+// Where the call has failed, an error in the single cell of another argument hides what failed it.
+void error_in_cell(Call& call, std::size_t index);
+
 struct Shape {
   std::int64_t rows = 1;
   std::int64_t columns = 1;

@@ -69,26 +69,24 @@ Modes modes_of(std::span<const double> numbers) {
   return out;
 }
 
-// Of several modes the least.
-Operand mode(Call& call) {
-  refuse_sheets(call);
-  const std::vector<double> numbers = number_list(call, 0, kStrict);
-  if (call.failed()) return call.failure();
-  const Modes modes = modes_of(numbers);
-  if (modes.count < 2) return Error(Code::value, "no number stands more than once");
-  return *std::min_element(modes.values.begin(), modes.values.end());
-}
-
+// Of the first argument in error the error shows.
 Modes modes_in_order(Call& call) {
   refuse_sheets(call);
   std::vector<double> numbers;
-  for (std::size_t i = 0; i < call.count(); ++i) {
+  for (std::size_t i = 0; i < call.count() && !call.failed(); ++i) {
     const std::vector<double> more = numbers_of(call, i, kStrict);
     numbers.insert(numbers.end(), more.begin(), more.end());
   }
   Modes out = modes_of(numbers);
   if (out.count < 2) call.fail(Error(Code::value, "no number stands more than once"));
   return out;
+}
+
+// Of several modes the least.
+Operand mode(Call& call) {
+  const Modes modes = modes_in_order(call);
+  return call.failed() ? call.failure()
+                       : *std::min_element(modes.values.begin(), modes.values.end());
 }
 
 Operand first_mode(Call& call) {
@@ -192,9 +190,10 @@ Operand nth_largest(Call& call) { return nth(call, true); }
 Operand nth_smallest(Call& call) { return nth(call, false); }
 
 Operand rank_of(Call& call, bool averaged) {
-  const double number = call.number(0);
   const bool rising = call.truth(2, false);
+  error_in_cell(call, 1);
   const std::vector<double> sorted = sorted_argument(call, 1);
+  const double number = call.number(0);
   if (call.failed()) return call.failure();
   if (number < sorted.front() || number > sorted.back()) return Code::value;
   const auto [first, last] = std::equal_range(sorted.begin(), sorted.end(), number);
@@ -210,6 +209,7 @@ Operand rank_average(Call& call) { return rank_of(call, true); }
 
 Operand share_inclusive(Call& call, double scale) {
   const double given = call.number(1);
+  error_in_cell(call, 0);
   const double share = (scale == 1 ? given : std::floor(given)) / scale;
   if (!call.failed() && (share < 0 || share > 1)) {
     return Error(Code::argument, "the share must be from 0 to 1 (the quarter from 0 to 4)", 1);
@@ -224,6 +224,7 @@ Operand quartile(Call& call) { return share_inclusive(call, 4); }
 
 Operand share_exclusive(Call& call, double scale) {
   const double given = call.number(1);
+  error_in_cell(call, 0);
   const double share = (scale == 1 ? given : std::floor(given)) / scale;
   if (!call.failed() && (share <= 0 || share >= 1)) return Code::argument;
   const std::vector<double> sorted = sorted_argument(call, 0);
@@ -269,6 +270,7 @@ Operand percent_rank_exclusive(Call& call) { return rank_as_share(call, false); 
 
 Operand trimmed_mean(Call& call) {
   const double share = call.number(1);
+  error_in_cell(call, 0);
   if (!call.failed() && (share < 0 || share >= 1)) {
     return Error(Code::argument, "TRIMMEAN: the share must be from 0 to below 1", 1);
   }

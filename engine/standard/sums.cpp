@@ -266,10 +266,15 @@ Operand sum_x2_plus_y2(Call& call) {
 
 // Here an empty cell is 0 and a text is read as a number, where the other two pass over the pair.
 Operand sum_of_squared_differences(Call& call) {
-  const Matrix a = call.matrix(0);
-  const Matrix b = call.matrix(1);
+  LastFirst reader(call);
+  const auto later = reader.array(1);
+  const auto earlier = reader.array(0);
+  if (!earlier || !later) return reader.refused(Error(Code::parameters, "this is no array"));
+  if (reader.waiting().is_error()) return reader.waiting();
   if (call.failed()) return call.failure();
   if (shape_of(call[0]) != shape_of(call[1])) return Code::value;
+  const Matrix& a = *earlier;
+  const Matrix& b = *later;
   ExactSum total;
   for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
     const Value x = to_number(a.cells()[i], call.settings());

@@ -73,19 +73,33 @@ bool last_digits(const Sample&, const Value& office, const Value& engine) {
 
 // Quantiles that the office searches for until they change little, and what it makes of them.
 bool coarse_search(const Sample& sample, const Value& office, const Value& engine) {
-  constexpr double kNear = 2e-8;
-  constexpr std::size_t kFewDigits = 8;
+  constexpr double kNear = 2e-7;
+  constexpr std::size_t kFewDigits = 7;
   const bool texts = office.is_text() && engine.is_text();
   const bool numbers = office.is_numeric() && engine.is_numeric();
   const bool near = texts ? shared_digits(office.text(), engine.text()) >= kFewDigits
                           : numbers && std::fabs(office.number() - engine.number()) <=
                                            kNear * std::fabs(engine.number());
-  return near &&
-         calls(sample, {"TINV", "COM.MICROSOFT.T.INV", "COM.MICROSOFT.T.INV.2T", "CHISQINV",
-                        "COM.MICROSOFT.CHISQ.INV", "COM.MICROSOFT.CHISQ.INV.RT", "LEGACY.CHIINV",
-                        "FINV", "LEGACY.FINV", "COM.MICROSOFT.F.INV", "COM.MICROSOFT.F.INV.RT",
-                        "GAMMAINV", "COM.MICROSOFT.GAMMA.INV", "BETAINV", "COM.MICROSOFT.BETA.INV",
-                        "FTEST", "COM.MICROSOFT.F.TEST"});
+  return near && calls(sample, {"TINV",
+                                "LEGACY.TDIST",
+                                "COM.MICROSOFT.T.DIST.2T",
+                                "COM.MICROSOFT.T.DIST.RT",
+                                "COM.MICROSOFT.T.INV",
+                                "COM.MICROSOFT.T.INV.2T",
+                                "CHISQINV",
+                                "COM.MICROSOFT.CHISQ.INV",
+                                "COM.MICROSOFT.CHISQ.INV.RT",
+                                "LEGACY.CHIINV",
+                                "FINV",
+                                "LEGACY.FINV",
+                                "COM.MICROSOFT.F.INV",
+                                "COM.MICROSOFT.F.INV.RT",
+                                "GAMMAINV",
+                                "COM.MICROSOFT.GAMMA.INV",
+                                "BETAINV",
+                                "COM.MICROSOFT.BETA.INV",
+                                "FTEST",
+                                "COM.MICROSOFT.F.TEST"});
 }
 
 // A wave so far out that its phase is not known to many digits.
@@ -100,7 +114,8 @@ bool whole_lines(const Sample& sample, const Value&, const Value&) {
   bool whole = false;
   each_part(sample.term, [&](const TermPointer& part) {
     whole = whole || (part->node.kind == Kind::reference &&
-                      (part->reference.whole_columns || part->reference.whole_rows));
+                      (part->reference.whole_columns || part->reference.whole_rows ||
+                       part->reference.last_sheet.given));
   });
   return whole;
 }
@@ -121,7 +136,8 @@ bool odd_first_period(const Sample& sample, const Value& office, const Value&) {
 }
 
 bool without_end(const Sample& sample, const Value&, const Value&) {
-  return calls(sample, {kInterval, kSimulatedInterval});
+  return calls(sample, {kInterval, kSimulatedInterval, "COM.MICROSOFT.FORECAST.ETS.STAT",
+                        "ORG.LIBREOFFICE.FORECAST.ETS.STAT.MULT"});
 }
 
 bool trials(const Sample& sample, const Value& office, const Value& engine) {
@@ -261,8 +277,9 @@ bool no_format(const Sample& sample, const Value&, const Value&) {
   });
 }
 
-bool divisor_of_array(const Sample& sample, const Value&, const Value& engine) {
-  return engine.code() == Code::argument && any_call(sample, [](const Term& call) {
+bool divisor_of_array(const Sample& sample, const Value& office, const Value& engine) {
+  const bool numbers = office.is_numeric() && engine.is_numeric();
+  return (numbers || engine.code() == Code::argument) && any_call(sample, [](const Term& call) {
            return is_one_of(call, {"GCD", "LCM"}) && takes(call, Kind::array);
          });
 }
@@ -322,6 +339,30 @@ bool options_in_array(const Sample& sample, const Value&, const Value&) {
   });
 }
 
+bool beyond_doubles(const Sample& sample, const Value& office, const Value& engine) {
+  bool beyond = false;
+  each_part(sample.term, [&](const TermPointer& part) {
+    beyond = beyond || part->node.text.find("1E400") != std::string::npos;
+  });
+  return beyond && (office.is_numeric() || office.code() == Code::number || engine.is_numeric());
+}
+
+bool array_of_texts(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() && any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"MIN", "MAX"}) && takes(call, Kind::array);
+         });
+}
+
+bool power_of_one(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && office.number() == 1 && engine.is_error() &&
+         sample.term->node.op == formula::Operator::power;
+}
+
+// The page of what-if cells goes round in a circle where it is calculated from within.
+bool circle(const Sample&, const Value& office, const Value& engine) {
+  return office.code() == Code::circular && engine.code() != Code::circular;
+}
+
 bool one_cell(const Term& argument) {
   return argument.node.kind == Kind::reference && !argument.reference.range;
 }
@@ -349,7 +390,9 @@ constexpr Rule kRules[] = {
      "Two ways of calculating differ in the last digits, which a text shows.", last_digits},
     {"far wave", "Bessel functions far out are waves, whose phase takes the last digits of x.",
      far_wave},
-    {"whole lines", "The office comes to no end of some functions over whole rows and columns.",
+    {"whole lines",
+     "The office comes to no end of some functions over whole rows, whole columns or several "
+     "sheets.",
      whole_lines, true},
     {"database in an array", "The office ends where a field lies beyond an array.", database_array,
      true},
@@ -357,14 +400,19 @@ constexpr Rule kRules[] = {
      "Which of several equal bounds of FREQUENCY gets the numbers depends on how the office "
      "happens to sort them.",
      repeated_bounds},
-    {"coarse search", "The office ends its search for a quantile before the last digits are found.",
+    {"coarse search",
+     "The office ends its search for a quantile, and its series for the t and F distributions, "
+     "before the last digits are found.",
      coarse_search},
     {"odd first period",
      "The office has no odd first period: it answers ODDFPRICE and ODDFYIELD with an error.",
      odd_first_period},
     {"simulated interval",
      "The office finds these intervals by trials that differ from run to run.", trials},
-    {"no end", "The office looks for these intervals without end where the values fit the trend.",
+    {"no end",
+     "The office looks for these intervals without end where the values fit the trend, and stops "
+     "at "
+     "measures that are asked for by a range over several sheets.",
      without_end, true},
     {"control character",
      "An XML file cannot hold these characters, and the office leaves them out.",
@@ -398,8 +446,8 @@ constexpr Rule kRules[] = {
      "letters for dates and drops others.",
      no_format},
     {"divisor of an array",
-     "GCD and LCM of an inline array with texts or negative numbers are refused here; the office "
-     "leaves some of them out.",
+     "GCD and LCM of an inline array with texts or negative numbers are refused here, and "
+     "fractions cut by GCD; the office leaves some of them out.",
      divisor_of_array},
     {"divisor of errors",
      "GCD and LCM of a range with an error first go by whatever number the office read before.",
@@ -423,6 +471,16 @@ constexpr Rule kRules[] = {
      "The office goes on with an error in the place of a number, and shows what the forecast "
      "comes to; the engine shows the error.",
      carried_error},
+    {"beyond doubles",
+     "The office reads a text beyond all numbers as the largest one, whatever its sign.",
+     beyond_doubles},
+    {"array of texts", "MIN and MAX take an array without numbers for 0 in the office.",
+     array_of_texts},
+    {"power of one", "In the office 1 to the power of an error is 1 among arrays.", power_of_one},
+    {"circle",
+     "A cell of MULTIPLE.OPERATIONS that is asked for while it is calculated is a circle "
+     "in the office.",
+     circle},
     {"options in an array",
      "Where a regression is done for each element of an option, the office goes on with series "
      "that the ones before have changed.",
