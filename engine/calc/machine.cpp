@@ -200,6 +200,12 @@ Matrix Machine::matrix(const Program& program, CellAddress here, standard::Exten
   Operand operand = run_whole(program, here);
   if (stop_) return Matrix(1, 1);
   if (operand.kind == Operand::Kind::areas) operand = stacked(operand);
+  // Of whole rows and columns no more is read than shows.
+  if (operand.kind == Operand::Kind::area) {
+    Area& area = operand.area;
+    area.last_row = std::min(area.last_row, area.first_row + extent.rows - 1);
+    area.last_column = std::min(area.last_column, area.first_column + extent.columns - 1);
+  }
   Matrix out = as_matrix(operand);
   if (out.empty()) out = Matrix(1, 1);
   for (Value& value : out.cells()) value = shown_result(std::move(value));

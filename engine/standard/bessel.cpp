@@ -75,6 +75,9 @@ Operand bessel(Call& call) {
   const double order = std::trunc(call.number(1));
   if (call.failed()) return call.failure();
   constexpr double kHighest = 1e6;
+  // The first kind is 0 where the order is far beyond x.
+  constexpr double kBeyond = 10;
+  if (!positive && order > kHighest && std::fabs(x) * kBeyond < order) return 0.0;
   if (order < 0 || order > kHighest || (positive && x <= 0)) return Code::argument;
   return call.finish(function(static_cast<int>(order), x));
 }

@@ -27,7 +27,9 @@ double serial_of(const Call& call, std::int64_t day) {
 
 std::int64_t short_argument(Call& call, std::size_t index) {
   const std::int64_t whole = call.whole(index);
-  if (whole < -32768 || whole > 32767) call.fail(Code::argument);
+  if (std::abs(whole) > std::numeric_limits<std::int16_t>::max()) {
+    call.reject(index, Code::argument);
+  }
   return call.failed() ? 0 : whole;
 }
 
@@ -118,7 +120,7 @@ constexpr std::int32_t kSunday = 6;
 
 Operand weekday(Call& call) {
   const std::int32_t day = weekday_of(day_argument(call, 0));
-  const std::int64_t type = call.count() > 1 ? call.whole(1) : 1;
+  const std::int64_t type = call.count() > 1 ? short_argument(call, 1) : 1;
   if (call.failed()) return call.failure();
   const auto from = [day](std::int32_t first) { return (day + 7 - first) % 7; };
   if (type == 1) return from(kSunday) + 1.0;
@@ -150,8 +152,7 @@ Operand week_by_mode(Call& call, std::int64_t mode) {
   return call.finish(week_of_year(day_argument(call, 0), mode == 1 ? kSunday : kMonday, true));
 }
 Operand old_week_number(Call& call) {
-  const std::int64_t mode = call.whole(1);
-  if (std::abs(mode) > std::numeric_limits<std::int16_t>::max()) call.reject(1, Code::argument);
+  const std::int64_t mode = short_argument(call, 1);
   return week_by_mode(call, mode);
 }
 

@@ -230,10 +230,11 @@ Operand chi_square_left(Call& call) {
 }
 
 Operand chi_square_left_positive(Call& call) {
-  const double x = call.number(0);
-  const double degrees = call.number(1);
   call.number(2);
-  if (!call.failed() && (x < 0 || degrees > kMostDegrees)) return refused();
+  const double degrees = call.number(1);
+  if (!call.failed() && (degrees < 1 || degrees > kMostDegrees)) return refused();
+  const double x = call.number(0);
+  if (!call.failed() && x < 0) return refused();
   return chi_square_left(call);
 }
 

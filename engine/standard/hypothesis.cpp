@@ -61,6 +61,7 @@ Operand z_test(Call& call) {
   if (call.failed()) return call.failure();
   if (call.count() > 2 && deviation <= 0) return Code::argument;
   const double mean = call.number(1);
+  error_in_cell(call, 0);
   const Sample sample = sample_of(numbers_of(call, 0, {.direct_text = Code::parameters}));
   if (call.failed()) return call.failure();
   if (sample.count <= 1) return Error(Code::division, "ZTEST: there are fewer than 2 numbers");

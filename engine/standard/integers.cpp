@@ -23,6 +23,8 @@ double greatest_common_divisor(double a, double b) {
 
 double least_common_multiple(double a, double b) {
   if (a == 0 || b == 0) return 0;
+  // A product beyond all numbers is none to the office, even if the multiple is one.
+  if (!std::isfinite(a * b)) return a * b;
   return a / greatest_common_divisor(a, b) * b;
 }
 

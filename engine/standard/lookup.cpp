@@ -483,6 +483,8 @@ Operand lookup(Call& call) {
   if (results.rows > 1 && results.columns > 1) {
     return Error(Code::parameters, "LOOKUP: the results stand in one row or one column", 2);
   }
+  if (call[1].is_cell()) call.scalar(1);
+  if (call.failed()) return call.failure();
   if (call[1].kind == Operand::Kind::area) {
     const Area& area = call[1].area;
     if (area.sheets() > 1) return Code::parameters;

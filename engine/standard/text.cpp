@@ -264,6 +264,11 @@ Operand find_by(Call& call, Weight weight, Code outside) {
   const std::int64_t start = call.count() > 2 ? call.whole(2) : 1;
   const std::string text = call.text(1);
   if (!call.failed() && start < 1) return outside;
+  // Past the end of the text there is nothing to look for.
+  if (!call.failed() && outside == Code::value &&
+      static_cast<std::size_t>(start) > measured(text, weight)) {
+    return Error(Code::value, "FIND: the place lies beyond the end of the text", 2);
+  }
   const std::string sought = call.text(0);
   if (call.failed()) return call.failure();
   if (sought.empty()) return Code::value;

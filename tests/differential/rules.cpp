@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 #include <initializer_list>
+#include <limits>
 #include <string_view>
 
 namespace loftledger::differential {
@@ -128,7 +129,7 @@ bool database_array(const Sample& sample, const Value&, const Value&) {
 }
 
 bool repeated_bounds(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && engine.is_numeric() && calls(sample, {"FREQUENCY"});
+  return !office.is_error() && !engine.is_error() && calls(sample, {"FREQUENCY"});
 }
 
 bool odd_first_period(const Sample& sample, const Value& office, const Value&) {
@@ -233,7 +234,7 @@ bool beyond_53_bits(const Sample& sample, const Value& office, const Value& engi
 }
 
 bool power_of_text(const Sample& sample, const Value& office, const Value& engine) {
-  return office.code() == Code::number && engine.code() == Code::value && calls(sample, {"POWER"});
+  return office.code() == Code::number && engine.is_error() && calls(sample, {"POWER"});
 }
 
 // A moment that a file gives to the hundredth of a second.
@@ -265,7 +266,8 @@ bool far_out(const Sample& sample, const Value& office, const Value& engine) {
          calls(sample,
                {"GAMMADIST", "COM.MICROSOFT.GAMMA.DIST", "COM.MICROSOFT.GAMMA.INV", "GAMMAINV",
                 "CHISQDIST", "COM.MICROSOFT.CHISQ.DIST", "COM.MICROSOFT.CHISQ.DIST.RT",
-                "LEGACY.CHIDIST", "CHISQINV", "COM.MICROSOFT.CHISQ.INV", "POISSON"});
+                "LEGACY.CHIDIST", "CHISQINV", "COM.MICROSOFT.CHISQ.INV",
+                "COM.MICROSOFT.CHISQ.INV.RT", "LEGACY.CHIINV", "POISSON"});
 }
 
 // A text as the code of a number format that holds digits, or letters that mean nothing there.
@@ -273,7 +275,9 @@ bool no_format(const Sample& sample, const Value&, const Value&) {
   return any_call(sample, [](const Term& call) {
     if (call.node.text != "TEXT" || call.parts.size() != 2) return false;
     const formula::Node& code = call.parts[1]->node;
-    return code.kind != Kind::text || code.text.find_first_of("123456789NoOKix'") != code.text.npos;
+    return code.kind != Kind::text ||
+           code.text.find_first_of("123456789NoOKix'[") != code.text.npos ||
+           code.text.find("AAA") != code.text.npos;
   });
 }
 
@@ -354,13 +358,45 @@ bool array_of_texts(const Sample& sample, const Value& office, const Value& engi
 }
 
 bool power_of_one(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && office.number() == 1 && engine.is_error() &&
-         sample.term->node.op == formula::Operator::power;
+  const bool other = office.code() == Code::number || (office.is_numeric() && office.number() == 1);
+  return other && engine.is_error() && sample.term->node.op == formula::Operator::power;
 }
 
 // The page of what-if cells goes round in a circle where it is calculated from within.
 bool circle(const Sample&, const Value& office, const Value& engine) {
   return office.code() == Code::circular && engine.code() != Code::circular;
+}
+
+// Constants that the office has changed where another row of the run used them.
+bool changed_constants(const Sample& sample, const Value&, const Value&) {
+  return sample.rows > 1 && any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"}) &&
+                  takes(call, Kind::array);
+         });
+}
+
+bool unit_of_array(const Sample& sample, const Value& office, const Value& engine) {
+  return sample.matrix && office.is_numeric() && engine.is_numeric() && calls(sample, {"MUNIT"});
+}
+
+bool half_character(const Sample& sample, const Value&, const Value&) {
+  return calls(sample, {"LEFTB", "RIGHTB", "MIDB"}) && calls(sample, {"UNICHAR"});
+}
+
+// Days so far on that their year does not fit into a file's date.
+bool far_date(const Sample& sample, const Value& office, const Value& engine) {
+  constexpr double kLastDay = 11'942'000;
+  return office.is_numeric() && std::fabs(engine.number()) > kLastDay &&
+         sample.term->node.kind != Kind::call;
+}
+
+bool many_failures(const Sample& sample, const Value&, const Value&) {
+  return calls(sample, {"NEGBINOMDIST", "COM.MICROSOFT.NEGBINOM.DIST"});
+}
+
+bool denormal(const Sample&, const Value& office, const Value& engine) {
+  return office.code() == Code::argument && engine.is_numeric() && engine.number() != 0 &&
+         std::fabs(engine.number()) < std::numeric_limits<double>::min();
 }
 
 bool one_cell(const Term& argument) {
@@ -481,6 +517,18 @@ constexpr Rule kRules[] = {
      "A cell of MULTIPLE.OPERATIONS that is asked for while it is calculated is a circle "
      "in the office.",
      circle},
+    {"changed constants",
+     "A regression of an inline array changes it in the office, and the next row of the run goes "
+     "on "
+     "with what it has become.",
+     changed_constants},
+    {"unit of an array", "MUNIT of an array is an array of arrays in the office.", unit_of_array},
+    {"half a character", "No file holds half a character, which the office can compare.",
+     half_character},
+    {"far date", "The office writes a sum of dates as a date, whose year a file keeps in 16 bits.",
+     far_date},
+    {"many failures", "The office counts failures one by one, without end.", many_failures, true},
+    {"denormal", "The office refuses a literal with fewer digits than a number has.", denormal},
     {"options in an array",
      "Where a regression is done for each element of an option, the office goes on with series "
      "that the ones before have changed.",
