@@ -113,8 +113,8 @@ class Call {
   bool array_mode_;
   Extent extent_;
   Value error_;
-  // The argument it came from. That several areas are no value shows before an error in a cell,
-  // that before one of converting, and all before one of what an argument means.
+  // The argument it came from. An error in a cell shows before one of converting, and both before
+  // one of what an argument means; where several areas are no value, the later argument shows.
   enum class Rank : char { meaning, conversion, in_cell, areas };
   struct Source {
     std::size_t index = 0;

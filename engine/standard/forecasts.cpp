@@ -63,9 +63,15 @@ std::optional<Series> series_of(LastFirst& reader, Call& call, std::size_t value
     return std::nullopt;
   };
   const auto x = reader.array(values + 1);
-  if (!x) return refuse(Code::parameters, "the timeline is no array");
+  if (!x) {
+    call.fail(reader.no_array(values + 1));
+    return std::nullopt;
+  }
   const auto y = reader.array(values);
-  if (!y) return refuse(Code::parameters, "the values are no array");
+  if (!y) {
+    call.fail(reader.no_array(values));
+    return std::nullopt;
+  }
   if (y->rows() != x->rows() || y->columns() != x->columns() || y->size() == 0 ||
       !std::ranges::all_of(x->cells(), counts) || !std::ranges::all_of(y->cells(), counts)) {
     return refuse(Code::argument, "values and timeline must be numbers, as many of both");

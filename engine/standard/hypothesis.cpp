@@ -76,7 +76,7 @@ Operand z_test(Call& call) {
 std::vector<double> array_numbers(Call& call, LastFirst& reader, std::size_t index) {
   const auto values = reader.array(index);
   std::vector<double> out;
-  if (!values) call.fail(reader.refused(Error(Code::parameters, "this is no array")));
+  if (!values) call.fail(reader.no_array(index));
   if (!values) return out;
   for (const Value& value : values->cells()) {
     if (value.is_error()) call.fail(value);
@@ -151,8 +151,9 @@ Operand t_test(Call& call) {
     return reader.refused(Error(Code::argument, "the tails must be 1 or 2", 2));
   }
   if (kind != 1 && kind != 2 && kind != 3) {
-    const bool arrays = reader.array(1).has_value() & reader.array(0).has_value();
-    return reader.refused(arrays ? no_kind : Error(Code::parameters, "this is no array"));
+    const auto y = reader.array(1);
+    const auto x = reader.array(0);
+    return x && y ? reader.refused(no_kind) : reader.no_array(y ? 0 : 1);
   }
   const TStatistic result = kind == 1 ? paired(call, reader) : unpaired(call, reader, kind == 2);
   if (call.failed()) return call.failure();
@@ -248,9 +249,7 @@ Operand chance_within(Call& call) {
   if (!call.given(3)) high = low;
   const auto given_chances = reader.array(1);
   const auto given_values = reader.array(0);
-  if (!given_chances || !given_values) {
-    return reader.refused(Error(Code::parameters, "this is no array"));
-  }
+  if (!given_chances || !given_values) return reader.no_array(given_chances ? 0 : 1);
   if (call.failed()) return call.failure();
   if (shape_of(call[0]) != shape_of(call[1])) return reader.refused(Error(Code::not_available));
   if (reader.waiting().is_error()) return reader.waiting();

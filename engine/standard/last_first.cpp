@@ -1,5 +1,7 @@
 #include "engine/standard/last_first.hpp"
 
+#include <fmt/format.h>
+
 #include <utility>
 
 namespace loftledger::standard {
@@ -56,6 +58,13 @@ std::optional<Matrix> LastFirst::array(std::size_t index) {
     out.at(0, 0) = std::exchange(waiting_, Value());
   }
   return out;
+}
+
+Error LastFirst::no_array(std::size_t index) const {
+  return refused(Error(Code::parameters,
+                       fmt::format("{}: argument {} must be one range of one sheet, or an array",
+                                   call_.name(), index + 1),
+                       static_cast<int>(index)));
 }
 
 Error LastFirst::refused(Error otherwise) const {

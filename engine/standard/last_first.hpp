@@ -23,6 +23,8 @@ class LastFirst {
   // Notes an error that waits unless one does.
   void wait(Value error);
 
+  // That an argument is no array, or the error that waits.
+  Error no_array(std::size_t index) const;
   // What a refused call is answered with: the error that waits, or this one.
   Error refused(Error otherwise) const;
   const Value& waiting() const { return waiting_; }

@@ -127,9 +127,9 @@ Operand inverse(Call& call) {
 
 Operand product(Call& call) {
   LastFirst reader(call);
-  for (const std::size_t i : {1, 0}) {
-    if (!reader.array(i)) return reader.refused(Error(Code::parameters, "MMULT: this is no array"));
-  }
+  const bool second_is_array = reader.array(1).has_value();
+  const bool first_is_array = reader.array(0).has_value();
+  if (!first_is_array || !second_is_array) return reader.no_array(second_is_array ? 0 : 1);
   const Matrix first = numbers_or_errors(call, 0);
   const Matrix second = numbers_or_errors(call, 1);
   if (first.columns() != second.rows()) {

@@ -177,7 +177,8 @@ Pairs number_pairs(Call& call, LastFirst& reader, std::size_t first, std::size_t
   Pairs out;
   const auto later = reader.array(std::max(first, second));
   const auto earlier = reader.array(std::min(first, second));
-  if (!earlier || !later) call.fail(reader.refused(Error(Code::parameters, "this is no array")));
+  if (!later) call.fail(reader.no_array(std::max(first, second)));
+  if (!earlier) call.fail(reader.no_array(std::min(first, second)));
   // A single cell in error shows before unlike shapes.
   if (reader.waiting().is_error()) call.fail(reader.waiting());
   if (call.failed()) return out;

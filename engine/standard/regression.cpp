@@ -57,11 +57,10 @@ struct Given {
     // Several areas are no array: the office goes on as if they had been left out.
     if (call.given(1) && call[1].kind != Operand::Kind::areas) {
       x = reader.array(1);
-      if (!x) return refuse(Error(Code::parameters));
+      if (!x) return refuse(reader.no_array(1));
     }
     y = reader.array(0);
-    const bool areas = call[0].kind == Operand::Kind::areas;
-    if (!y) return refuse(Error(areas ? Code::argument : Code::parameters));
+    if (!y) return refuse(reader.no_array(0));
     return !call.failed();
   }
   // The error that the fit comes to first: with a constant it takes the mean of the y before
@@ -373,7 +372,8 @@ Operand fitted(Call& call, bool logarithmic) {
   // A single x in error is refused as all the same, and an error that waits shows before others.
   const bool of_range = !call[call.given(2) ? 2 : call.given(1) ? 1 : 0].is_cell();
   const bool waits = given.reader.waiting().is_error() && (any_error || of_range);
-  if (waits || (call[1].is_cell() && known_error)) {
+  const bool single_x = call.count() > 1 && call[1].is_cell();
+  if (waits || (single_x && known_error != nullptr)) {
     return given.reader.refused(known_error != nullptr ? known_error->error() : Error());
   }
   const auto fit = known_error == nullptr ? fit_line(call, *problem) : Fit();

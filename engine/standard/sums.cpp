@@ -269,7 +269,7 @@ Operand sum_of_squared_differences(Call& call) {
   LastFirst reader(call);
   const auto later = reader.array(1);
   const auto earlier = reader.array(0);
-  if (!earlier || !later) return reader.refused(Error(Code::parameters, "this is no array"));
+  if (!earlier || !later) return reader.no_array(later ? 0 : 1);
   if (reader.waiting().is_error()) return reader.waiting();
   if (call.failed()) return call.failure();
   if (shape_of(call[0]) != shape_of(call[1])) return Code::value;
