@@ -472,7 +472,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
     const bool area = argument.kind == Operand::Kind::area;
     if (spreads(argument, array) && !(addin && area && instruction.wrong_count)) {
-      if (argument.area.sheets() > 1 && !ending && !addin) ending = Operand(Code::parameters);
+      const bool no_value = argument.area.sheets() > 1 && take != Take::outcome && !addin;
+      if (no_value && !ending) ending = Operand(Code::parameters);
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());

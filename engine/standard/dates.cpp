@@ -158,7 +158,12 @@ Operand old_week_number(Call& call) {
 
 // With a mode, as a file of such a version has it.
 Operand iso_week_number(Call& call) {
-  if (call.count() > 1) return week_by_mode(call, call.number(1) == 1 ? 1 : 2);
+  if (call.count() > 1) {
+    // A number that the formula itself holds may be any.
+    const bool literal = call[1].kind == Operand::Kind::value && call[1].value.is_numeric();
+    const bool sunday = literal ? call.number(1) == 1 : short_argument(call, 1) == 1;
+    return week_by_mode(call, sunday ? 1 : 2);
+  }
   return call.finish(week_of_year(day_argument(call, 0), kMonday, true));
 }
 

@@ -196,7 +196,9 @@ Operand indirect(Call& call) {
 
 std::string row_column_part(char letter, std::int64_t number, bool relative) {
   const std::string digits = std::to_string(number);
-  return letter + (relative ? "[" + digits + "]" : digits);
+  // The own row or column is no distance.
+  const std::string distance = number == 0 ? "" : "[" + digits + "]";
+  return letter + (relative ? distance : digits);
 }
 
 Operand address(Call& call) {
@@ -209,12 +211,16 @@ Operand address(Call& call) {
   const std::int64_t row = call.whole(0);
   const std::int64_t column = call.whole(1);
   if (call.failed()) return call.failure();
-  if (row < 1 || row > kMaxRows || column < 1 || column > kMaxColumns) {
-    return Error(Code::argument, "ADDRESS: there is no such row or column");
-  }
   // 5 to 8 are as 1 to 4.
   const bool row_relative = (kind - 1) % 4 >= 2;
   const bool column_relative = (kind - 1) % 2 == 1;
+  // Without letters a relative part is a distance, which may lead backwards.
+  const auto there_is = [&](std::int64_t place, std::int64_t most, bool relative) {
+    return place <= most && place >= (relative && !letters ? 1 - most : 1);
+  };
+  if (!there_is(row, kMaxRows, row_relative) || !there_is(column, kMaxColumns, column_relative)) {
+    return Error(Code::argument, "ADDRESS: there is no such row or column");
+  }
   std::string out;
   if (!sheet.empty()) out = quoted_sheet(sheet) + (letters ? "." : "!");
   if (letters) {

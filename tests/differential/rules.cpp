@@ -153,8 +153,9 @@ bool control_character(const Sample& sample, const Value& office, const Value& e
 bool small_chance(const Sample& sample, const Value& office, const Value& engine) {
   return office.is_numeric() && engine.is_numeric() &&
          std::fabs(office.number() - engine.number()) <= 1e-14 &&
-         calls(sample, {"WEIBULL", "COM.MICROSOFT.WEIBULL.DIST", "ZTEST", "COM.MICROSOFT.Z.TEST",
-                        "BINOMDIST", "COM.MICROSOFT.BINOM.DIST"});
+         calls(sample,
+               {"EXPONDIST", "COM.MICROSOFT.EXPON.DIST", "WEIBULL", "COM.MICROSOFT.WEIBULL.DIST",
+                "ZTEST", "COM.MICROSOFT.Z.TEST", "BINOMDIST", "COM.MICROSOFT.BINOM.DIST"});
 }
 
 // A call of one of these with such a part as its first argument.
@@ -277,7 +278,7 @@ bool no_format(const Sample& sample, const Value&, const Value&) {
     const formula::Node& code = call.parts[1]->node;
     return code.kind != Kind::text ||
            code.text.find_first_of("123456789NoOKix'[") != code.text.npos ||
-           code.text.find("AAA") != code.text.npos;
+           code.text.find("AAA") != code.text.npos || code.text.find("TRUE") != code.text.npos;
   });
 }
 
@@ -386,8 +387,9 @@ bool half_character(const Sample& sample, const Value&, const Value&) {
 // Days so far on that their year does not fit into a file's date.
 bool far_date(const Sample& sample, const Value& office, const Value& engine) {
   constexpr double kLastDay = 11'942'000;
-  return office.is_numeric() && std::fabs(engine.number()) > kLastDay &&
-         sample.term->node.kind != Kind::call;
+  constexpr double kFirstDay = -693'960;
+  const bool far = std::fabs(engine.number()) > kLastDay || engine.number() < kFirstDay;
+  return office.is_numeric() && far && sample.term->node.kind != Kind::call;
 }
 
 bool many_failures(const Sample& sample, const Value&, const Value&) {
@@ -525,7 +527,9 @@ constexpr Rule kRules[] = {
     {"unit of an array", "MUNIT of an array is an array of arrays in the office.", unit_of_array},
     {"half a character", "No file holds half a character, which the office can compare.",
      half_character},
-    {"far date", "The office writes a sum of dates as a date, whose year a file keeps in 16 bits.",
+    {"far date",
+     "The office writes a sum of dates as a date, whose year a file keeps in 16 bits and without a "
+     "year 0.",
      far_date},
     {"many failures", "The office counts failures one by one, without end.", many_failures, true},
     {"denormal", "The office refuses a literal with fewer digits than a number has.", denormal},
