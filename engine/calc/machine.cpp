@@ -446,6 +446,8 @@ void Machine::call(const Program& program, const Instruction& instruction) {
   // the function to meet, in its own order.
   std::optional<Operand> ending;
   std::optional<Operand> no_array;
+  // The shape in which the answer comes, if it comes as an array.
+  standard::Shape places;
   const bool addin = f.counting == standard::Counting::addin;
   bool array = instruction.array;
   // Beside an inline array where one value is due, ranges are arrays too.
@@ -458,11 +460,18 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     Operand& argument = stack_[first + i];
     const Take take = take_of(f, i);
     // What is no array where one is due shows before a wrong count.
-    if (!no_array && (take == Take::array || (array && !as_it_stands(take)))) {
+    if (instruction.wrong_count && !no_array &&
+        (take == Take::array || (array && !as_it_stands(take)))) {
       if (argument.kind == Operand::Kind::areas && take != Take::array) no_array = Code::value;
       if (argument.kind == Operand::Kind::area && argument.area.sheets() > 1) {
         no_array = Code::parameters;
       }
+    }
+    const bool area = argument.kind == Operand::Kind::area;
+    if (take == Take::places &&
+        (argument.kind == Operand::Kind::matrix || (instruction.array && area))) {
+      const standard::Shape own = standard::shape_of(argument);
+      places = {std::max(places.rows, own.rows), std::max(places.columns, own.columns)};
     }
     if (take == Take::reference || take == Take::array || take == Take::places) continue;
     if (take != Take::outcome && argument.is_error() && !ending) {
@@ -470,31 +479,18 @@ void Machine::call(const Program& program, const Instruction& instruction) {
     }
     if (as_it_stands(take)) continue;
     if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
-    const bool area = argument.kind == Operand::Kind::area;
     if (spreads(argument, array) && !(addin && area && instruction.wrong_count)) {
       const bool no_value = argument.area.sheets() > 1 && take != Take::outcome && !addin;
       if (no_value && !ending) ending = Operand(Code::parameters);
       spread.emplace_back(i, as_matrix(argument));
       rows = std::max(rows, spread.back().second.rows());
       columns = std::max(columns, spread.back().second.columns());
-    } else if (argument.kind == Operand::Kind::area &&
-               (take == Take::outcome || standard::intersection(argument.area, here_))) {
+    } else if (area) {
       const bool found = standard::intersection(argument.area, here_).has_value();
+      if (!found && take != Take::outcome) continue;
       argument = take == Take::outcome ? as_value(argument) : as_argument(argument);
       argument.from_cell = found;
     }
-  }
-  // The shape in which the answer comes, if it comes as an array.
-  standard::Shape places;
-  for (std::size_t i = 0; i < instruction.count; ++i) {
-    const Operand& argument = stack_[first + i];
-    if (take_of(f, i) != Take::places) continue;
-    if (argument.kind != Operand::Kind::matrix &&
-        !(instruction.array && argument.kind == Operand::Kind::area)) {
-      continue;
-    }
-    const standard::Shape own = standard::shape_of(argument);
-    places = {std::max(places.rows, own.rows), std::max(places.columns, own.columns)};
   }
   const auto called = [&](standard::Call& call) {
     if (!instruction.wrong_count) return call.run();

@@ -21,9 +21,9 @@ struct Options {
 };
 
 // Reads them from argument `first` on; false where the call is refused.
-bool read_options(LastFirst& reader, Call& call, std::size_t first, bool has_period, Options& out) {
+bool read_options(LastFirst& reader, std::size_t first, bool has_period, Options& out) {
   const auto refuse = [&](Error error) {
-    call.fail(reader.refused(std::move(error)));
+    reader.refuse(std::move(error));
     return false;
   };
   const std::size_t next = first + (has_period ? 1 : 0);
@@ -52,28 +52,20 @@ bool lies_before(const Matrix& target, const std::vector<SeriesPoint>& points) {
          });
 }
 
-bool counts(const Value& value) { return value.is_numeric() || value.is_error(); }
-
 // The series of two arguments of one shape that hold nothing but numbers, and the target after it
 // where one is asked for.
 std::optional<Series> series_of(LastFirst& reader, Call& call, std::size_t values,
                                 const Options& options, std::optional<Matrix>* target) {
   const auto refuse = [&](Code code, const char* sentence) {
-    call.fail(reader.refused(Error(code, sentence)));
+    reader.refuse(Error(code, sentence));
     return std::nullopt;
   };
-  const auto x = reader.array(values + 1);
-  if (!x) {
-    call.fail(reader.no_array(values + 1));
-    return std::nullopt;
-  }
-  const auto y = reader.array(values);
-  if (!y) {
-    call.fail(reader.no_array(values));
-    return std::nullopt;
-  }
-  if (y->rows() != x->rows() || y->columns() != x->columns() || y->size() == 0 ||
-      !std::ranges::all_of(x->cells(), counts) || !std::ranges::all_of(y->cells(), counts)) {
+  const auto read = reader.arrays(values);
+  if (!read) return std::nullopt;
+  const Matrix& y = read->first;
+  const Matrix& x = read->second;
+  if (y.rows() != x.rows() || y.columns() != x.columns() || y.size() == 0 ||
+      !std::ranges::all_of(x.cells(), counts) || !std::ranges::all_of(y.cells(), counts)) {
     return refuse(Code::argument, "values and timeline must be numbers, as many of both");
   }
   if (target != nullptr) {
@@ -81,11 +73,11 @@ std::optional<Series> series_of(LastFirst& reader, Call& call, std::size_t value
     if (!*target) return refuse(Code::argument, "the target is no array");
   }
   std::vector<SeriesPoint> points;
-  for (std::size_t i = 0; i < x->size(); ++i) {
-    for (const Value* each : {&x->cells()[i], &y->cells()[i]}) {
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    for (const Value* each : {&x.cells()[i], &y.cells()[i]}) {
       if (each->is_error()) call.fail(*each);
     }
-    points.push_back({x->cells()[i].number(), y->cells()[i].number()});
+    points.push_back({x.cells()[i].number(), y.cells()[i].number()});
   }
   if (call.failed()) return std::nullopt;
   if (target != nullptr && lies_before(**target, points)) {
@@ -142,7 +134,7 @@ template <bool multiplicative>
 Operand forecast(Call& call) {
   LastFirst reader(call);
   Options options;
-  if (!read_options(reader, call, 3, true, options)) return call.failure();
+  if (!read_options(reader, 3, true, options)) return call.failure();
   std::optional<Matrix> target;
   const auto smoothing =
       fitted(call, series_of(reader, call, 1, options, &target), options, multiplicative);
@@ -159,7 +151,7 @@ template <bool multiplicative>
 Operand interval(Call& call) {
   LastFirst reader(call);
   Options options;
-  if (!read_options(reader, call, 4, true, options)) return call.failure();
+  if (!read_options(reader, 4, true, options)) return call.failure();
   const double share = reader.option(3, 0.95);
   if (share < 0 || share > 1) {
     return reader.refused(Error(Code::argument, "the confidence lies between 0 and 1", 3));
@@ -174,10 +166,8 @@ Operand interval(Call& call) {
     if (end) return Error(Code::argument, "the target does not lie after the timeline", 0);
   }
   return for_each_of(*target, [&](double x) -> Value {
-    const double place = smoothing->series().place(x);
-    if (place <= last) {
-      return Error(place < last ? Code::number : Code::argument,
-                   "the target does not lie after the timeline", 0);
+    if (smoothing->series().place(x) < last) {
+      return Error(Code::number, "the target does not lie after the timeline", 0);
     }
     return finite_value(smoothing->half_width(x, share, [&] { return call.cells().random(); }));
   });
@@ -187,7 +177,7 @@ template <bool multiplicative>
 Operand measure_of(Call& call) {
   LastFirst reader(call);
   Options options;
-  if (!read_options(reader, call, 3, true, options)) return call.failure();
+  if (!read_options(reader, 3, true, options)) return call.failure();
   constexpr double kMeasures = 9;
   const Error unknown(Code::argument, "the measure is a number from 1 to 9", 2);
   const auto wanted = reader.array(2);
@@ -220,7 +210,7 @@ Operand measure_of(Call& call) {
 Operand seasonality(Call& call) {
   LastFirst reader(call);
   Options options;
-  if (!read_options(reader, call, 2, false, options)) return call.failure();
+  if (!read_options(reader, 2, false, options)) return call.failure();
   const auto smoothing =
       smoothing_of(call, series_of(reader, call, 0, options, nullptr), options, false);
   if (reader.waiting().is_error()) return reader.waiting();

@@ -76,7 +76,7 @@ Operand z_test(Call& call) {
 std::vector<double> array_numbers(Call& call, LastFirst& reader, std::size_t index) {
   const auto values = reader.array(index);
   std::vector<double> out;
-  if (!values) call.fail(reader.no_array(index));
+  if (!values) reader.refuse(reader.no_array(index));
   if (!values) return out;
   for (const Value& value : values->cells()) {
     if (value.is_error()) call.fail(value);
@@ -151,9 +151,7 @@ Operand t_test(Call& call) {
     return reader.refused(Error(Code::argument, "the tails must be 1 or 2", 2));
   }
   if (kind != 1 && kind != 2 && kind != 3) {
-    const auto y = reader.array(1);
-    const auto x = reader.array(0);
-    return x && y ? reader.refused(no_kind) : reader.no_array(y ? 0 : 1);
+    return reader.arrays(0) ? Operand(reader.refused(no_kind)) : call.failure();
   }
   const TStatistic result = kind == 1 ? paired(call, reader) : unpaired(call, reader, kind == 2);
   if (call.failed()) return call.failure();
@@ -247,14 +245,12 @@ Operand chance_within(Call& call) {
   double high = reader.option(3, 0);
   double low = reader.option(2, 0);
   if (!call.given(3)) high = low;
-  const auto given_chances = reader.array(1);
-  const auto given_values = reader.array(0);
-  if (!given_chances || !given_values) return reader.no_array(given_chances ? 0 : 1);
+  const auto read = reader.arrays(0);
   if (call.failed()) return call.failure();
   if (shape_of(call[0]) != shape_of(call[1])) return reader.refused(Error(Code::not_available));
   if (reader.waiting().is_error()) return reader.waiting();
-  const Matrix& values = *given_values;
-  const Matrix& chances = *given_chances;
+  const Matrix& values = read->first;
+  const Matrix& chances = read->second;
   if (low > high) std::swap(low, high);
   ExactSum total;
   ExactSum inside;

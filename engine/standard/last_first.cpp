@@ -60,6 +60,14 @@ std::optional<Matrix> LastFirst::array(std::size_t index) {
   return out;
 }
 
+std::optional<LastFirst::Arrays> LastFirst::arrays(std::size_t first) {
+  auto later = array(first + 1);
+  auto earlier = array(first);
+  if (earlier && later) return Arrays{*std::move(earlier), *std::move(later)};
+  refuse(no_array(later ? first : first + 1));
+  return std::nullopt;
+}
+
 Error LastFirst::no_array(std::size_t index) const {
   return refused(Error(Code::parameters,
                        fmt::format("{}: argument {} must be one range of one sheet, or an array",

@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <utility>
 
 #include "engine/standard/call.hpp"
 
@@ -20,6 +21,13 @@ class LastFirst {
   // a single cell in error waits in the place of any other.
   std::optional<Matrix> array(std::size_t index);
 
+  // Two arguments that stand side by side, as arrays; where one is none the call fails.
+  struct Arrays {
+    Matrix first;
+    Matrix second;
+  };
+  std::optional<Arrays> arrays(std::size_t first);
+
   // Notes an error that waits unless one does.
   void wait(Value error);
 
@@ -27,6 +35,7 @@ class LastFirst {
   Error no_array(std::size_t index) const;
   // What a refused call is answered with: the error that waits, or this one.
   Error refused(Error otherwise) const;
+  void refuse(Error otherwise) { call_.fail(refused(std::move(otherwise))); }
   const Value& waiting() const { return waiting_; }
 
  private:

@@ -29,16 +29,13 @@ NumberMatrix numeric(Call& call, const Matrix& values) {
 }
 
 // What is no number shows before the shape, and that before errors.
-Matrix numbers_or_errors(Call& call, std::size_t index) {
-  Matrix values = matrix_or_zero(call, index);
-  for (const Value& value : values.cells()) {
-    if (!value.is_numeric() && !value.is_error()) call.fail(Code::value);
-  }
-  return values;
+void refuse_others(Call& call, const Matrix& values) {
+  if (!std::ranges::all_of(values.cells(), counts)) call.fail(Code::value);
 }
 
 NumberMatrix square(Call& call) {
-  const Matrix values = numbers_or_errors(call, 0);
+  const Matrix values = matrix_or_zero(call, 0);
+  refuse_others(call, values);
   if (values.rows() != values.columns()) {
     call.fail(Error(Code::argument, "the matrix must have as many rows as columns", 0));
   }
@@ -127,11 +124,11 @@ Operand inverse(Call& call) {
 
 Operand product(Call& call) {
   LastFirst reader(call);
-  const bool second_is_array = reader.array(1).has_value();
-  const bool first_is_array = reader.array(0).has_value();
-  if (!first_is_array || !second_is_array) return reader.no_array(second_is_array ? 0 : 1);
-  const Matrix first = numbers_or_errors(call, 0);
-  const Matrix second = numbers_or_errors(call, 1);
+  const auto read = reader.arrays(0);
+  if (!read) return call.failure();
+  const auto& [first, second] = *read;
+  refuse_others(call, first);
+  refuse_others(call, second);
   if (first.columns() != second.rows()) {
     call.fail(Error(Code::argument,
                     "MMULT: the second matrix must have as many rows as the first has columns", 1));

@@ -55,7 +55,7 @@ struct Filled {
   bool any = false;  // a digit shows
 };
 
-// Whole digits stand at the right end; the first placeholder takes those that are left over.
+// Whole digits stand at the right end; the first placeholder takes all that come before.
 Filled fill_whole(std::span<const Piece> pieces, std::string digits, bool grouped) {
   if (digits == "0") digits.clear();
   std::vector<std::string> parts(pieces.size());

@@ -94,7 +94,6 @@ class Reader {
   bool stands_ = false;
 };
 
-bool is_no_number(const Value& value) { return value.is_text() || value.is_empty(); }
 bool is_pair(const Value& a, const Value& b) { return a.is_numeric() && b.is_numeric(); }
 
 }  // namespace
@@ -175,15 +174,12 @@ Pairs number_pairs(Call& call, std::size_t first, std::size_t second, Code unequ
 Pairs number_pairs(Call& call, LastFirst& reader, std::size_t first, std::size_t second,
                    Code unequal) {
   Pairs out;
-  const auto later = reader.array(std::max(first, second));
-  const auto earlier = reader.array(std::min(first, second));
-  if (!later) call.fail(reader.no_array(std::max(first, second)));
-  if (!earlier) call.fail(reader.no_array(std::min(first, second)));
+  const auto read = reader.arrays(std::min(first, second));
   // A single cell in error shows before unlike shapes.
   if (reader.waiting().is_error()) call.fail(reader.waiting());
   if (call.failed()) return out;
-  const Matrix& a = first < second ? *earlier : *later;
-  const Matrix& b = first < second ? *later : *earlier;
+  const Matrix& a = first < second ? read->first : read->second;
+  const Matrix& b = first < second ? read->second : read->first;
   if (shape_of(call[first]) != shape_of(call[second])) {
     call.fail(unequal);
     return out;
@@ -195,7 +191,7 @@ Pairs number_pairs(Call& call, LastFirst& reader, std::size_t first, std::size_t
       const Value& x = a.at(r, c);
       const Value& y = b.at(r, c);
       // An error beside what is no number is passed over with it.
-      if (is_no_number(x) || is_no_number(y)) continue;
+      if (!counts(x) || !counts(y)) continue;
       if (x.is_error()) call.fail(x);
       if (y.is_error()) call.fail(y);
       if (!is_pair(x, y)) continue;

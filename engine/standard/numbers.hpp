@@ -37,6 +37,9 @@ std::vector<double> numbers_of(Call& call, std::size_t index, NumberRule rule = 
 // is answered with Err:504.
 std::vector<double> plain_numbers(Call& call, std::size_t index);
 
+// A number, or an error in the place of one: no text, and not empty.
+inline bool counts(const Value& value) { return value.is_numeric() || value.is_error(); }
+
 // Where the call has failed, an error in the single cell of another argument hides what failed it.
 void error_in_cell(Call& call, std::size_t index);
 
@@ -53,7 +56,8 @@ struct Pairs {
   std::vector<double> first;
   std::vector<double> second;
 };
-// The arguments must have the same number of rows and columns; else the call fails with `unequal`.
+// They stand side by side, and must have the same number of rows and columns; else the call fails
+// with `unequal`.
 Pairs number_pairs(Call& call, std::size_t first, std::size_t second,
                    Code unequal = Code::argument);
 

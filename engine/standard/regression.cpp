@@ -57,10 +57,13 @@ struct Given {
     // Several areas are no array: the office goes on as if they had been left out.
     if (call.given(1) && call[1].kind != Operand::Kind::areas) {
       x = reader.array(1);
-      if (!x) return refuse(reader.no_array(1));
+      if (!x) {
+        reader.refuse(reader.no_array(1));
+        return false;
+      }
     }
     y = reader.array(0);
-    if (!y) return refuse(reader.no_array(0));
+    if (!y) reader.refuse(reader.no_array(0));
     return !call.failed();
   }
   // The error that the fit comes to first: with a constant it takes the mean of the y before
@@ -75,16 +78,7 @@ struct Given {
     };
     return constant || place(of_y, *y) <= place(of_x, *x) ? of_y : of_x;
   }
-  bool refuse(Error error) const {
-    call.fail(reader.refused(std::move(error)));
-    return false;
-  }
 };
-
-bool without_texts(const Matrix& values) {
-  return std::ranges::all_of(
-      values.cells(), [](const Value& value) { return value.is_numeric() || value.is_error(); });
-}
 
 // Errors are 0 in it, and looked for elsewhere.
 NumberMatrix numbers_in(const Matrix& values) {
@@ -134,10 +128,11 @@ std::optional<Problem> problem_of(Given& given, bool has_constant, bool logarith
   if (!given.read_known()) return std::nullopt;
   const Matrix& y = *given.y;
   const auto refused = [&](Error error) {
-    given.refuse(std::move(error));
+    given.reader.refuse(std::move(error));
     return std::nullopt;
   };
-  if (!without_texts(y)) return refused(Error(Code::argument, "a known y is no number", 0));
+  if (!std::ranges::all_of(y.cells(), counts))
+    return refused(Error(Code::argument, "a known y is no number", 0));
   for (const Value& value : y.cells()) {
     if (!logarithmic) break;
     if (value.is_error()) given.reader.wait(value);
@@ -145,7 +140,7 @@ std::optional<Problem> problem_of(Given& given, bool has_constant, bool logarith
       return refused(Error(Code::argument, "a known y is not more than 0", 0));
     }
   }
-  if (given.x && !without_texts(*given.x)) {
+  if (given.x && !std::ranges::all_of(given.x->cells(), counts)) {
     return refused(Error(Code::argument, "a known x is no number", 1));
   }
   const auto layout = given.x ? layout_of(*given.x, y) : Layout::one_variable;
@@ -362,9 +357,9 @@ Operand fitted(Call& call, bool logarithmic) {
                                 : problem->layout == Layout::rows  ? x.rows()
                                                                    : 1;
   if (variables != problem->x.columns()) {
-    given.refuse(Error(Code::argument, "the new x have another count of variables", 2));
-  } else if (wanted != nullptr && !without_texts(*wanted)) {
-    given.refuse(Error(Code::argument, "a new x is no number", 2));
+    given.reader.refuse(Error(Code::argument, "the new x have another count of variables", 2));
+  } else if (wanted != nullptr && !std::ranges::all_of(wanted->cells(), counts)) {
+    given.reader.refuse(Error(Code::argument, "a new x is no number", 2));
   }
   if (call.failed()) return call.failure();
   const Value* const known_error = given.error(has_constant);

@@ -267,14 +267,13 @@ Operand sum_x2_plus_y2(Call& call) {
 // Here an empty cell is 0 and a text is read as a number, where the other two pass over the pair.
 Operand sum_of_squared_differences(Call& call) {
   LastFirst reader(call);
-  const auto later = reader.array(1);
-  const auto earlier = reader.array(0);
-  if (!earlier || !later) return reader.no_array(later ? 0 : 1);
+  const auto read = reader.arrays(0);
+  if (!read) return call.failure();
   if (reader.waiting().is_error()) return reader.waiting();
   if (call.failed()) return call.failure();
   if (shape_of(call[0]) != shape_of(call[1])) return Code::value;
-  const Matrix& a = *earlier;
-  const Matrix& b = *later;
+  const Matrix& a = read->first;
+  const Matrix& b = read->second;
   ExactSum total;
   for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
     const Value x = to_number(a.cells()[i], call.settings());

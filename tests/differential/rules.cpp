@@ -17,13 +17,16 @@ constexpr std::string_view kInterval = "COM.MICROSOFT.FORECAST.ETS.CONFINT";
 constexpr std::string_view kSimulatedInterval = "ORG.LIBREOFFICE.FORECAST.ETS.PI.ADD";
 constexpr std::size_t kDigits = 13;  // that two ways of calculating share
 
-// Whether there is a call in the formula that fits.
-bool any_call(const Sample& sample, const std::function<bool(const Term&)>& fits) {
+// Whether there is a part of the formula that fits.
+bool any_part(const Sample& sample, const std::function<bool(const Term&)>& fits) {
   bool found = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    found = found || (part->node.kind == Kind::call && fits(*part));
-  });
+  each_part(sample.term, [&](const TermPointer& part) { found = found || fits(*part); });
   return found;
+}
+
+bool any_call(const Sample& sample, const std::function<bool(const Term&)>& fits) {
+  return any_part(sample,
+                  [&](const Term& part) { return part.node.kind == Kind::call && fits(part); });
 }
 
 bool is_one_of(const Term& call, std::initializer_list<std::string_view> names) {
@@ -35,16 +38,22 @@ bool takes(const Term& call, Kind kind) {
       call.parts, [kind](const TermPointer& argument) { return argument->node.kind == kind; });
 }
 
+bool one_cell(const Term& argument) {
+  return argument.node.kind == Kind::reference && !argument.reference.range;
+}
+
+bool is_regression(const Term& call) {
+  return is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"});
+}
+
 bool calls(const Sample& sample, std::initializer_list<std::string_view> names) {
   return any_call(sample, [&](const Term& call) { return is_one_of(call, names); });
 }
 
 // An error written out where a function takes an argument.
 bool written_error(const Sample& sample, const Value& office, const Value& engine) {
-  bool written = false;
-  each_part(sample.term,
-            [&](const TermPointer& part) { written = written || part->node.kind == Kind::error; });
-  return written && office.is_error() && engine.is_error();
+  return office.is_error() && engine.is_error() &&
+         any_part(sample, [](const Term& part) { return part.node.kind == Kind::error; });
 }
 
 bool signed_truth(const Sample&, const Value& office, const Value& engine) {
@@ -112,13 +121,11 @@ bool far_wave(const Sample& sample, const Value& office, const Value& engine) {
 }
 
 bool whole_lines(const Sample& sample, const Value&, const Value&) {
-  bool whole = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    whole = whole || (part->node.kind == Kind::reference &&
-                      (part->reference.whole_columns || part->reference.whole_rows ||
-                       part->reference.last_sheet.given));
+  return any_part(sample, [](const Term& part) {
+    return part.node.kind == Kind::reference &&
+           (part.reference.whole_columns || part.reference.whole_rows ||
+            part.reference.last_sheet.given);
   });
-  return whole;
 }
 
 bool database_array(const Sample& sample, const Value&, const Value&) {
@@ -217,10 +224,7 @@ bool without_pivot(const Sample& sample, const Value& office, const Value& engin
 
 // A call that takes a single cell where an array is due.
 bool cell_as_array(const Sample& sample, const Value& office, const Value& engine) {
-  return office.is_numeric() && engine.is_error() &&
-         begins_with(sample, {"MMULT"}, [](const Term& first) {
-           return first.node.kind == Kind::reference && !first.reference.range;
-         });
+  return office.is_numeric() && engine.is_error() && begins_with(sample, {"MMULT"}, one_cell);
 }
 
 bool link_in_array(const Sample& sample, const Value& office, const Value& engine) {
@@ -333,7 +337,7 @@ bool carried_error(const Sample& sample, const Value& office, const Value& engin
 // A regression for each element of an option.
 bool options_in_array(const Sample& sample, const Value&, const Value&) {
   return any_call(sample, [&](const Term& call) {
-    if (!is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"})) return false;
+    if (!is_regression(call)) return false;
     for (std::size_t i = 2; i < call.parts.size(); ++i) {
       const Term& option = *call.parts[i];
       const bool range = option.node.kind == Kind::name ||
@@ -345,11 +349,10 @@ bool options_in_array(const Sample& sample, const Value&, const Value&) {
 }
 
 bool beyond_doubles(const Sample& sample, const Value& office, const Value& engine) {
-  bool beyond = false;
-  each_part(sample.term, [&](const TermPointer& part) {
-    beyond = beyond || part->node.text.find("1E400") != std::string::npos;
-  });
-  return beyond && (office.is_numeric() || office.code() == Code::number || engine.is_numeric());
+  return (office.is_numeric() || office.code() == Code::number || engine.is_numeric()) &&
+         any_part(sample, [](const Term& part) {
+           return part.node.text.find("1E400") != std::string::npos;
+         });
 }
 
 bool array_of_texts(const Sample& sample, const Value& office, const Value& engine) {
@@ -371,8 +374,7 @@ bool circle(const Sample&, const Value& office, const Value& engine) {
 // Constants that the office has changed where another row of the run used them.
 bool changed_constants(const Sample& sample, const Value&, const Value&) {
   return sample.rows > 1 && any_call(sample, [](const Term& call) {
-           return is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"}) &&
-                  takes(call, Kind::array);
+           return is_regression(call) && takes(call, Kind::array);
          });
 }
 
@@ -401,13 +403,9 @@ bool denormal(const Sample&, const Value& office, const Value& engine) {
          std::fabs(engine.number()) < std::numeric_limits<double>::min();
 }
 
-bool one_cell(const Term& argument) {
-  return argument.node.kind == Kind::reference && !argument.reference.range;
-}
-
 bool regression_of_cells(const Sample& sample, const Value&, const Value& engine) {
   return engine.is_error() && any_call(sample, [](const Term& call) {
-           return is_one_of(call, {"LINEST", "LOGEST", "TREND", "GROWTH"}) &&
+           return is_regression(call) &&
                   std::ranges::any_of(call.parts, [](const TermPointer& argument) {
                     return one_cell(*argument) || argument->node.kind == Kind::name;
                   });
@@ -449,8 +447,7 @@ constexpr Rule kRules[] = {
      "The office finds these intervals by trials that differ from run to run.", trials},
     {"no end",
      "The office looks for these intervals without end where the values fit the trend, and stops "
-     "at "
-     "measures that are asked for by a range over several sheets.",
+     "at measures that are asked for by a range over several sheets.",
      without_end, true},
     {"control character",
      "An XML file cannot hold these characters, and the office leaves them out.",
@@ -521,8 +518,7 @@ constexpr Rule kRules[] = {
      circle},
     {"changed constants",
      "A regression of an inline array changes it in the office, and the next row of the run goes "
-     "on "
-     "with what it has become.",
+     "on with what it has become.",
      changed_constants},
     {"unit of an array", "MUNIT of an array is an array of arrays in the office.", unit_of_array},
     {"half a character", "No file holds half a character, which the office can compare.",
