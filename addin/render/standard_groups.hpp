@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-#include "engine/standard/call.hpp"
+#include "engine/standard/call/call.hpp"
 
 namespace loftledger::render {
 

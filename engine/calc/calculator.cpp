@@ -7,7 +7,7 @@
 #include <utility>
 
 #include "engine/formula/parse.hpp"
-#include "engine/standard/calendar.hpp"
+#include "engine/standard/values/calendar.hpp"
 
 namespace loftledger::calc {
 

@@ -17,7 +17,7 @@
 #include "engine/graph/intervals.hpp"
 #include "engine/graph/order.hpp"
 #include "engine/sheet/workbook.hpp"
-#include "engine/standard/cells.hpp"
+#include "engine/standard/call/cells.hpp"
 
 namespace loftledger::calc {
 

@@ -8,7 +8,7 @@
 
 #include "engine/calc/program.hpp"
 #include "engine/sheet/workbook.hpp"
-#include "engine/standard/kernels.hpp"
+#include "engine/standard/values/kernels.hpp"
 
 namespace loftledger::calc {
 

@@ -7,8 +7,8 @@
 #include <optional>
 
 #include "engine/calc/reason.hpp"
-#include "engine/standard/arithmetic.hpp"
-#include "engine/standard/numbers.hpp"
+#include "engine/standard/call/numbers.hpp"
+#include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::calc {
 

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "engine/calc/program.hpp"
-#include "engine/standard/cells.hpp"
+#include "engine/standard/call/cells.hpp"
 
 namespace loftledger::calc {
 

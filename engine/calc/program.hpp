@@ -11,7 +11,7 @@
 #include "engine/catalogue/function.hpp"
 #include "engine/formula/ast.hpp"
 #include "engine/sheet/workbook.hpp"
-#include "engine/standard/call.hpp"
+#include "engine/standard/call/call.hpp"
 
 namespace loftledger::calc {
 

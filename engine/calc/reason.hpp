@@ -8,7 +8,7 @@
 #include "engine/base/address.hpp"
 #include "engine/base/error.hpp"
 #include "engine/base/value.hpp"
-#include "engine/standard/cells.hpp"
+#include "engine/standard/call/cells.hpp"
 
 namespace loftledger::calc {
 

@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "engine/calc/calculator.hpp"
-#include "engine/standard/forwarded_cells.hpp"
+#include "engine/standard/call/forwarded_cells.hpp"
 
 namespace loftledger::calc {
 

@@ -3,7 +3,7 @@
 
 #include <span>
 
-#include "engine/standard/call.hpp"
+#include "engine/standard/call/call.hpp"
 
 namespace loftledger::standard {
 

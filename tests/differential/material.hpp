@@ -10,7 +10,7 @@
 #include <string_view>
 #include <vector>
 
-#include "engine/standard/call.hpp"
+#include "engine/standard/call/call.hpp"
 #include "tests/differential/term.hpp"
 #include "tests/support/flat.hpp"
 

@@ -8,7 +8,7 @@
 #include <sstream>
 
 #include "engine/base/number_text.hpp"
-#include "engine/standard/arithmetic.hpp"
+#include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::calc {
 namespace {

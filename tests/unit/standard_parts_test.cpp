@@ -6,13 +6,13 @@
 #include <cmath>
 #include <random>
 
-#include "engine/standard/calendar.hpp"
-#include "engine/standard/collation.hpp"
-#include "engine/standard/criteria.hpp"
-#include "engine/standard/number_format.hpp"
-#include "engine/standard/pattern.hpp"
-#include "engine/standard/text_number.hpp"
-#include "engine/standard/unicode.hpp"
+#include "engine/standard/call/criteria.hpp"
+#include "engine/standard/values/calendar.hpp"
+#include "engine/standard/values/collation.hpp"
+#include "engine/standard/values/number_format.hpp"
+#include "engine/standard/values/pattern.hpp"
+#include "engine/standard/values/text_number.hpp"
+#include "engine/standard/values/unicode.hpp"
 
 namespace loftledger::standard {
 namespace {

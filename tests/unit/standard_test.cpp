@@ -8,7 +8,7 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/formula/parse.hpp"
-#include "engine/standard/call.hpp"
+#include "engine/standard/call/call.hpp"
 #include "tests/support/standard_table.hpp"
 #include "tests/support/tables.hpp"
 

@@ -1,0 +1,30 @@
+// The coupon dates of securities, and the days between them.
+#pragma once
+
+#include <cstdint>
+
+#include "engine/standard/values/calendar.hpp"
+
+namespace loftledger::standard {
+
+// How days are counted (see share_of_year).
+enum class Basis : std::uint8_t { american, actual, actual_360, actual_365, european };
+
+struct Bond {
+  std::int64_t settlement = 0;  // days
+  std::int64_t maturity = 0;
+  int coupons_a_year = 1;  // 1, 2 or 4
+  Basis basis = Basis::american;
+};
+
+// The last coupon day up to the settlement, and the first after it.
+std::int64_t coupon_before(const Bond& bond);
+std::int64_t coupon_after(const Bond& bond);
+// How many coupons are still to be paid.
+double coupons_left(const Bond& bond);
+// Days from the last coupon to the settlement, from there to the next, and from one to the other.
+double days_before_settlement(const Bond& bond);
+double days_after_settlement(const Bond& bond);
+double days_of_period(const Bond& bond);
+
+}  // namespace loftledger::standard

@@ -1,0 +1,274 @@
+#include "engine/standard/values/text_number.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <cstdlib>
+#include <limits>
+
+#include "engine/standard/values/scanner.hpp"
+#include "engine/standard/values/typed_dates.hpp"
+
+namespace loftledger::standard {
+
+namespace {
+
+// Whole numbers up to here are held and shown exactly.
+constexpr double kExact = 9007199254740991.0;
+constexpr int kDigits = 15;
+constexpr int kMostPlaces = 20;
+
+// A positive number in decimal: the digits d of d.ddd times ten to the exponent.
+struct Digits {
+  std::string digits;
+  int exponent = 0;
+};
+
+// The fewest digits that read back as the number: what a person sees, and what rounding acts on.
+Digits shortest(double number) {
+  char buffer[32];
+  const auto [end, problem] =
+      std::to_chars(buffer, buffer + sizeof buffer, number, std::chars_format::scientific);
+  const std::string_view text(buffer, static_cast<std::size_t>(end - buffer));
+  const std::size_t mark = text.find('e');
+  Digits out;
+  for (char c : text.substr(0, mark)) {
+    if (c != '.') out.digits += c;
+  }
+  const char* first = text.data() + mark + 1;
+  std::from_chars(*first == '+' ? first + 1 : first, end, out.exponent);
+  return out;
+}
+
+// Leaves so many digits, halves rounded up; a carry moves the exponent. With no digit left, only a
+// number of one half or more of the next place is something: "1".
+void round_digits(Digits& number, int count) {
+  if (count < 0) {
+    number.digits.clear();
+    return;
+  }
+  const auto kept = static_cast<std::size_t>(count);
+  if (kept >= number.digits.size()) return;
+  const bool up = number.digits[kept] >= '5';
+  number.digits.resize(kept);
+  if (!up) return;
+  std::size_t i = kept;
+  while (i > 0 && number.digits[i - 1] == '9') number.digits[--i] = '0';
+  if (i > 0) {
+    ++number.digits[i - 1];
+    return;
+  }
+  number.digits.insert(0, 1, '1');
+  if (kept > 0) number.digits.pop_back();
+  ++number.exponent;
+}
+
+// A positive number with so many places behind the point, of 15 significant digits at most.
+std::string fixed_digits(double number, int places) {
+  if (number == 0 || (number <= kExact && number == std::trunc(number))) {
+    return fmt::format("{:.{}f}", number, places);
+  }
+  Digits rounded = shortest(number);
+  round_digits(rounded, std::min(kDigits, rounded.exponent + 1 + places));
+  std::string& digits = rounded.digits;
+  const int exponent = rounded.exponent;
+  if (digits.empty()) return fmt::format("{:.{}f}", 0.0, places);
+  // Zeros before the first digit and behind the last one kept.
+  if (exponent < 0) digits.insert(0, static_cast<std::size_t>(-exponent), '0');
+  const std::size_t whole = static_cast<std::size_t>(std::max(exponent, 0)) + 1;
+  digits.resize(whole + static_cast<std::size_t>(places), '0');
+  if (places > 0) digits.insert(whole, 1, '.');
+  return digits;
+}
+
+void drop_zeros(std::string& text) {
+  if (text.find('.') == text.npos) return;
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+}
+
+}  // namespace
+
+std::string fixed_text(double number, int places) {
+  std::string text = fixed_digits(std::fabs(number), places);
+  const bool nothing = text.find_first_not_of("0.") == text.npos;
+  return std::signbit(number) && !nothing ? "-" + text : text;
+}
+
+std::string general_text(double number) {
+  if (number == 0) return "0";
+  const double size = std::fabs(number);
+  const std::string sign = number < 0 ? "-" : "";
+  if (size <= kExact && size == std::trunc(size)) return sign + fmt::format("{:.0f}", size);
+  Digits rounded = shortest(size);
+  if (rounded.exponent > -kDigits && rounded.exponent < kDigits) {
+    const int places = std::clamp(kDigits - 1 - rounded.exponent, 0, kMostPlaces);
+    std::string text = fixed_digits(size, places);
+    drop_zeros(text);
+    return sign + text;
+  }
+  round_digits(rounded, kDigits);
+  std::string digits = rounded.digits;
+  digits.insert(1, 1, '.');
+  drop_zeros(digits);
+  return fmt::format("{}{}E{}{:03}", sign, digits, rounded.exponent < 0 ? '-' : '+',
+                     std::abs(rounded.exponent));
+}
+
+namespace {
+
+// The number of plain digits with or without a point and an exponent; one that is too large is the
+// largest there is, as the office reads it.
+double decimal(std::string_view digits) {
+  const double number = std::strtod(std::string(digits).c_str(), nullptr);
+  return std::isfinite(number) ? number : std::numeric_limits<double>::max();
+}
+
+// What stands about the digits of a number.
+struct Dress {
+  bool minus = false;
+  bool sign = false;     // any sign
+  bool bracket = false;  // open
+  bool currency = false;
+};
+
+// Signs, an opening bracket and the currency sign before the digits.
+Dress read_prefix(Scanner& in) {
+  Dress dress;
+  for (;;) {
+    in.spaces();
+    if (!dress.currency && in.take('$')) {
+      dress.currency = true;
+    } else if (!dress.sign && (in.peek() == '-' || in.peek() == '(')) {
+      dress.sign = dress.minus = true;
+      dress.bracket = in.take('(');
+      if (!dress.bracket) in.take('-');
+    } else if (!dress.sign && in.take('+')) {
+      dress.sign = true;
+    } else {
+      return dress;
+    }
+  }
+}
+
+// Digits with or without thousands separators, as plain digits: any number of them first, then
+// groups of three. Nothing where there are none, or a separator stands wrong.
+std::optional<std::string> read_whole(Scanner& in) {
+  std::string out(in.digits());
+  while (!out.empty() && in.take(',')) {
+    const std::string_view group = in.digits();
+    if (group.size() != 3) return std::nullopt;
+    out += group;
+  }
+  return out;
+}
+
+// "E+05" with spaces before and between; nothing where none follows.
+std::optional<std::string> read_exponent(Scanner& in) {
+  const std::size_t place = in.place();
+  in.spaces();
+  if (in.take('E') || in.take('e')) {
+    in.spaces();
+    std::string out = in.take('-') ? "e-" : "e";
+    if (out.size() == 1) in.take('+');
+    in.spaces();
+    const std::string_view digits = in.digits();
+    if (!digits.empty()) return out += digits;
+  }
+  in.go_back(place);
+  return std::nullopt;
+}
+
+// "1/2" behind a whole number and a space.
+std::optional<double> read_fraction(Scanner& in) {
+  const std::size_t place = in.place();
+  if (in.spaces() > 0) {
+    const std::string_view above = in.digits();
+    in.spaces();
+    if (!above.empty() && in.take('/')) {
+      in.spaces();
+      const std::string_view below = in.digits();
+      const double divisor = decimal(below);
+      if (!below.empty() && divisor != 0) return decimal(above) / divisor;
+    }
+  }
+  in.go_back(place);
+  return std::nullopt;
+}
+
+std::optional<NumberRead> read_plain(std::string_view text) {
+  Scanner in(text);
+  Dress dress = read_prefix(in);
+  const auto whole = read_whole(in);
+  if (!whole) return std::nullopt;
+  NumberRead out;
+  std::string digits = *whole;
+  if (const auto part = whole->empty() ? std::nullopt : read_fraction(in)) {
+    if (dress.currency || text.find(',') != text.npos) return std::nullopt;
+    out = {decimal(digits) + *part, Reading::fraction};
+  } else {
+    if (in.take('.')) {
+      const std::string_view decimals = in.digits();
+      if (whole->empty() && decimals.empty()) return std::nullopt;
+      digits = (digits.empty() ? "0." : digits + ".") + std::string(decimals);
+    } else if (whole->empty()) {
+      return std::nullopt;
+    }
+    if (const auto exponent = read_exponent(in)) {
+      if (dress.currency) return std::nullopt;
+      digits += *exponent;
+      out.reading = Reading::scientific;
+    }
+    out.value = decimal(digits);
+  }
+  // What may stand behind: the bracket, a sign, the currency sign, and last of all a percent sign.
+  for (;;) {
+    in.spaces();
+    if (dress.bracket && in.take(')')) {
+      dress.bracket = false;
+    } else if (!dress.sign && (in.peek() == '-' || in.peek() == '+')) {
+      dress.sign = true;
+      dress.minus = in.take('-');
+      if (!dress.minus) in.take('+');
+    } else if (!dress.currency && out.reading == Reading::number && in.take('$')) {
+      dress.currency = true;
+    } else {
+      break;
+    }
+  }
+  if (dress.bracket) return std::nullopt;
+  if (dress.currency) out.reading = Reading::currency;
+  if (out.reading == Reading::number && in.take('%')) {
+    out = {out.value / 100, Reading::percent};
+  }
+  in.spaces();
+  if (!in.at_end()) return std::nullopt;
+  if (dress.minus) out.value = -out.value;
+  return out;
+}
+
+std::optional<NumberRead> read_truth(std::string_view text) {
+  for (const bool truth : {true, false}) {
+    Scanner in(text);
+    in.spaces();
+    if (!in.take_word(truth ? "TRUE" : "FALSE")) continue;
+    in.spaces();
+    if (in.at_end()) return NumberRead{truth ? 1.0 : 0.0, Reading::boolean};
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<NumberRead> read_typed(std::string_view text, const sheet::Settings& settings) {
+  if (const auto number = read_plain(text)) return number;
+  // Most texts are no numbers: tell them at a glance.
+  const bool digit = text.find_first_of("0123456789") != text.npos;
+  if (!digit) return read_truth(text);
+  if (const auto time = read_time(text)) return NumberRead{*time, Reading::time};
+  return read_date(text, settings);
+}
+
+}  // namespace loftledger::standard
