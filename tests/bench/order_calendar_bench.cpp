@@ -5,7 +5,7 @@
 #include <cstdint>
 
 #include "engine/catalogue/function.hpp"
-#include "engine/planning/lot_sizes.hpp"
+#include "engine/planning/orders/lot_sizing.hpp"
 
 namespace loftledger::planning {
 namespace {

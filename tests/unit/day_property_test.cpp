@@ -8,7 +8,7 @@
 #include <queue>
 #include <random>
 
-#include "engine/planning/queue.hpp"
+#include "engine/planning/day/waiting_line.hpp"
 #include "tests/support/call_reader.hpp"
 
 namespace loftledger::planning {

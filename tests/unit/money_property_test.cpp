@@ -8,7 +8,7 @@
 #include <random>
 
 #include "engine/catalogue/function.hpp"
-#include "engine/planning/pallet_layer.hpp"
+#include "engine/planning/freight/pallet_layer.hpp"
 
 namespace loftledger {
 namespace {

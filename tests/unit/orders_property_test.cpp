@@ -10,9 +10,9 @@
 #include <numeric>
 #include <random>
 
-#include "engine/planning/chance.hpp"
-#include "engine/planning/lot_sizes.hpp"
-#include "engine/planning/seasonal.hpp"
+#include "engine/planning/common/chance.hpp"
+#include "engine/planning/orders/lot_sizing.hpp"
+#include "engine/planning/orders/seasonal_indices.hpp"
 #include "tests/support/call_reader.hpp"
 
 namespace loftledger::planning {

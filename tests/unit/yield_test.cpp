@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "engine/catalogue/function.hpp"
-#include "engine/planning/trials.hpp"
+#include "engine/planning/common/trials.hpp"
 
 namespace loftledger::planning {
 namespace {
