@@ -18,11 +18,23 @@ if(LOFTLEDGER_FUZZ)
   target_compile_options(loftledger_settings INTERFACE -fsanitize=fuzzer-no-link)
 endif()
 
-# loftledger_library(name SOURCES file... NEEDS folder...): one target a folder of engine/; what it
+# loftledger_sources(out folder): the sources of a folder. Everywhere here a folder is one target,
+# and all sources in it belong to it; only tests/unit holds a program a file.
+function(loftledger_sources out folder)
+  file(GLOB found CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/${folder}/*.cpp)
+  set(${out} ${found} PARENT_SCOPE)
+endfunction()
+
+# loftledger_library(name FOLDER folder NEEDS library...): one target a folder of engine/; what it
 # may include is what it links (tests/contract/layering_test.cpp reads the include lines as well).
 function(loftledger_library name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;NEEDS" ${ARGN})
-  add_library(loftledger_${name} STATIC ${ARG_SOURCES})
+  cmake_parse_arguments(ARG "" "FOLDER" "NEEDS" ${ARGN})
+  if(NOT ARG_FOLDER)
+    set(ARG_FOLDER ${name})
+  endif()
+  loftledger_sources(sources ${ARG_FOLDER})
+  list(TRANSFORM ARG_NEEDS PREPEND loftledger_)
+  add_library(loftledger_${name} STATIC ${sources})
   target_link_libraries(loftledger_${name} PUBLIC ${ARG_NEEDS} PRIVATE loftledger_settings)
   target_include_directories(loftledger_${name} PUBLIC ${PROJECT_SOURCE_DIR})
 endfunction()

@@ -4,6 +4,7 @@
 
 #include "addin/render/render.hpp"
 #include "addin/render/standard_groups.hpp"
+#include "engine/standard/registry.hpp"
 
 namespace loftledger::render {
 

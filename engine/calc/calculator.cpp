@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "engine/formula/parse.hpp"
+#include "engine/standard/registry.hpp"
 #include "engine/standard/values/calendar.hpp"
 
 namespace loftledger::calc {
@@ -657,6 +658,10 @@ void Calculator::each(const Area& area,
       }
     }
   }
+}
+
+const standard::StandardFunction* Calculator::function(std::string_view name) const {
+  return standard::find_function(name);
 }
 
 bool Calculator::is_formula(CellAddress a) const { return shape_at(a) != nullptr; }

@@ -73,6 +73,7 @@ class Calculator final : public standard::Cells {
   Value with_replaced(CellAddress formula,
                       std::span<const standard::Replacement> replaced) override;
   bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const override;
+  const standard::StandardFunction* function(std::string_view name) const override;
   const sheet::Settings& settings() const override { return workbook_.settings; }
   double now() const override { return surroundings_.now; }
   double random() override;

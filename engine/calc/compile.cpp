@@ -4,6 +4,7 @@
 
 #include "engine/calc/program.hpp"
 #include "engine/formula/parse.hpp"
+#include "engine/standard/registry.hpp"
 
 namespace loftledger::calc {
 

@@ -3,6 +3,14 @@
 #include <string_view>
 #include <unordered_map>
 
+#include "engine/standard/dates/functions.hpp"
+#include "engine/standard/logic/functions.hpp"
+#include "engine/standard/lookup/functions.hpp"
+#include "engine/standard/maths/functions.hpp"
+#include "engine/standard/money/functions.hpp"
+#include "engine/standard/statistics/functions.hpp"
+#include "engine/standard/text/functions.hpp"
+
 namespace loftledger::standard {
 
 namespace {

@@ -11,6 +11,7 @@
 #include <sstream>
 
 #include "addin/render/standard_groups.hpp"
+#include "engine/standard/registry.hpp"
 #include "tests/contract/interface_reader.hpp"
 
 namespace loftledger::contract {

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "engine/formula/parse.hpp"
+#include "engine/standard/registry.hpp"
 #include "tests/support/standard_table.hpp"
 #include "tests/support/tables.hpp"
 

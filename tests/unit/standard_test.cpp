@@ -9,6 +9,7 @@
 #include "engine/calc/calculator.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/standard/call/call.hpp"
+#include "engine/standard/registry.hpp"
 #include "tests/support/standard_table.hpp"
 #include "tests/support/tables.hpp"
 

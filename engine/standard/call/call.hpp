@@ -220,11 +220,6 @@ std::optional<Error> wrong_count(const StandardFunction& function, std::size_t a
 // How a function takes the argument at that place; the last letters of its row repeat.
 Take take_of(const StandardFunction& function, std::size_t index);
 
-// By its name in files, or by that without a prefix; jumps of the interpreter as well.
-const StandardFunction* find_function(std::string_view name);
-// The name as people type it: without the prefix that it has in files, where nothing else has that
-// name.
-std::string_view typed_name(const StandardFunction& function);
-std::vector<const StandardFunction*> all_functions();
+using StandardFunctions = std::span<const StandardFunction>;
 
 }  // namespace loftledger::standard

@@ -21,6 +21,8 @@ struct Replacement {
   CellAddress by;
 };
 
+struct StandardFunction;
+
 class Cells {
  public:
   virtual ~Cells() = default;
@@ -52,6 +54,9 @@ class Cells {
   virtual Value with_replaced(CellAddress formula, std::span<const Replacement> replaced) = 0;
   // Whether the row is hidden, by a filter or by hand (SUBTOTAL).
   virtual bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const = 0;
+
+  // The spreadsheet function of that name, for those that call others (SUBTOTAL, DSUM).
+  virtual const StandardFunction* function(std::string_view name) const = 0;
 
   virtual const sheet::Settings& settings() const = 0;
   // Seconds since 1970-01-01 in the document's local time, fixed for one recalculation.

@@ -34,6 +34,9 @@ class ForwardedCells : public Cells {
   bool hidden(std::int32_t sheet, std::int32_t row, bool by_filter) const override {
     return all_.hidden(sheet, row, by_filter);
   }
+  const StandardFunction* function(std::string_view name) const override {
+    return all_.function(name);
+  }
   const sheet::Settings& settings() const override { return all_.settings(); }
   double now() const override { return all_.now(); }
   double random() override { return all_.random(); }

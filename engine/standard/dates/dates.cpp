@@ -3,7 +3,7 @@
 #include <limits>
 
 #include "engine/standard/call/serial.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/dates/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/text_number.hpp"
 

@@ -8,7 +8,7 @@
 #include "engine/standard/call/addin.hpp"
 #include "engine/standard/call/serial.hpp"
 #include "engine/standard/dates/day_count.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/dates/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/collation.hpp"
 

@@ -1,7 +1,7 @@
 // Information functions: what kind of value or cell something is, and where (OpenFormula 6.13).
 #include <cmath>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/logic/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/collation.hpp"
 

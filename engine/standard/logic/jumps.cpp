@@ -1,5 +1,5 @@
 // Functions that are no calls: of their branches only the one that counts is calculated.
-#include "engine/standard/registry.hpp"
+#include "engine/standard/logic/functions.hpp"
 
 namespace loftledger::standard {
 

@@ -1,5 +1,5 @@
 // Logical functions that are plain calls; IF, IFERROR, IFNA and CHOOSE are jumps.
-#include "engine/standard/registry.hpp"
+#include "engine/standard/logic/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {

@@ -1,7 +1,7 @@
 // Functions of the office that belong to no other area.
 #include <cmath>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/logic/functions.hpp"
 
 namespace loftledger::standard {
 

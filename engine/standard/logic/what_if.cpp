@@ -1,7 +1,7 @@
 // MULTIPLE.OPERATIONS: what a formula would give with other values (OpenFormula 6.14.9).
 #include <vector>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/logic/functions.hpp"
 
 namespace loftledger::standard {
 

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "engine/standard/call/criteria.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/lookup/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/collation.hpp"
 
@@ -179,7 +179,7 @@ Matrix chosen(Call& call, bool records_allowed) {
 }
 
 Operand total(Call& call, std::string_view name, Matrix values) {
-  const StandardFunction* function = find_function(name);
+  const StandardFunction* function = call.cells().function(name);
   if (function == nullptr) return Code::internal;
   const Operand argument(std::move(values));
   Call inner(*function, {&argument, 1}, call.cells(), call.here(), call.array_mode());

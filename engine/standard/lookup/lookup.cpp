@@ -6,7 +6,7 @@
 
 #include "engine/standard/call/criteria.hpp"
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/lookup/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/collation.hpp"
 

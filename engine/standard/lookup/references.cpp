@@ -5,7 +5,7 @@
 #include <optional>
 #include <string>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/lookup/functions.hpp"
 #include "engine/standard/values/scanner.hpp"
 
 namespace loftledger::standard {

@@ -5,7 +5,7 @@
 #include <utility>
 
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 
 namespace loftledger::standard {
 

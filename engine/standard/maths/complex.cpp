@@ -9,7 +9,7 @@
 
 #include "engine/base/number_text.hpp"
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 
 namespace loftledger::standard {
 

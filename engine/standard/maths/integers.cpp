@@ -4,7 +4,7 @@
 #include <limits>
 
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {

@@ -7,7 +7,7 @@
 
 #include "engine/standard/call/last_first.hpp"
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {

@@ -6,7 +6,7 @@
 
 #include "engine/standard/call/addin.hpp"
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 
 namespace loftledger::standard {
 

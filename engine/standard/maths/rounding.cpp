@@ -1,63 +1,17 @@
 // Rounding (OpenFormula 6.17). All of it acts on the number as a person reads it.
-#include "engine/standard/maths/rounding.hpp"
-
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
+#include "engine/standard/values/rounding.hpp"
 
 namespace loftledger::standard {
 
 namespace {
 
-constexpr double kNoFraction = 0x1p52;  // from here on all numbers are whole
-
-// 10^exponent, exactly rounded for the exponents that a sheet uses.
-double power_of_ten(int exponent) {
-  static constexpr std::array<double, 23> kExact = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
-                                                    1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
-                                                    1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
-  if (exponent < static_cast<int>(kExact.size())) return kExact[static_cast<std::size_t>(exponent)];
-  return std::pow(10.0, exponent);
-}
-
-enum class Direction { nearest, to_zero, from_zero };
-
-double whole_part(double size, Direction direction) {
-  switch (direction) {
-    case Direction::nearest:
-      return floor_as_seen(size + 0.5);
-    case Direction::to_zero:
-      return floor_as_seen(size);
-    case Direction::from_zero:
-      return ceiling_as_seen(size);
-  }
-  return size;
-}
-
-double rounded(double number, int places, Direction direction) {
-  const double size = std::fabs(number);
-  if (size == 0) return number;
-  if (places >= 0 && (size >= kNoFraction || size == std::floor(size))) return number;
-  if (places > 0) {
-    // No more decimals than the bits behind the point can tell apart.
-    places = std::min(places, 52 - std::ilogb(size));
-    if (places <= 0) return number;
-  }
-  if (places == 0 && direction == Direction::nearest) return std::round(number);
-  const double scale = power_of_ten(std::abs(places));
-  if (!std::isfinite(scale)) return places < 0 ? 0 : number;
-  double scaled = places < 0 ? size / scale : size * scale;
-  if (!std::isfinite(scaled)) return number;
-  if (scaled < kNoFraction) scaled = whole_part(scaled, direction);
-  const double out = places < 0 ? scaled * scale : scaled / scale;
-  return std::copysign(out, number);
-}
-
-Operand round_in(Call& call, Direction direction) {
+Operand round_in(Call& call, Rounding direction) {
   const double number = call.number(0);
   const std::int64_t places = call.whole(1, 0);
   if (places < std::numeric_limits<std::int16_t>::min() ||
@@ -68,15 +22,15 @@ Operand round_in(Call& call, Direction direction) {
   // With a count of places, what lies beyond the 12th digit is noise to the office.
   constexpr int kDigits = 12;
   double seen = number;
-  if (direction != Direction::nearest && call.count() > 1 && places < kDigits &&
+  if (direction != Rounding::nearest && call.count() > 1 && places < kDigits &&
       std::fmod(number, 1.0) != 0) {
     seen = to_significant(number, kDigits);
   }
-  return call.finish(rounded(seen, static_cast<int>(places), direction));
+  return call.finish(round_as_seen(seen, static_cast<int>(places), direction));
 }
-Operand round_nearest(Call& call) { return round_in(call, Direction::nearest); }
-Operand round_down(Call& call) { return round_in(call, Direction::to_zero); }
-Operand round_up(Call& call) { return round_in(call, Direction::from_zero); }
+Operand round_nearest(Call& call) { return round_in(call, Rounding::nearest); }
+Operand round_down(Call& call) { return round_in(call, Rounding::to_zero); }
+Operand round_up(Call& call) { return round_in(call, Rounding::from_zero); }
 
 Operand whole_below(Call& call) { return call.finish(floor_as_seen(call.number(0))); }
 
@@ -184,10 +138,6 @@ constexpr StandardFunction kFunctions[] = {
 };
 
 }  // namespace
-
-double round_as_seen(double number, int places) {
-  return rounded(number, places, Direction::nearest);
-}
 
 StandardFunctions rounding_functions() { return kFunctions; }
 

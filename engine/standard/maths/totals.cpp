@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "engine/standard/call/forwarded_cells.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {
@@ -119,7 +119,8 @@ Operand total(Call& call, double number, std::size_t first, Passing passing) {
     }
     arguments.back() = std::move(matrix);
   }
-  const StandardFunction* function = find_function(kTotals[static_cast<std::size_t>(number) - 1]);
+  const StandardFunction* function =
+      call.cells().function(kTotals[static_cast<std::size_t>(number) - 1]);
   if (function == nullptr) return Code::internal;
   if (arguments.size() < static_cast<std::size_t>(function->least)) return Code::missing_argument;
   if (function->most >= 0 && arguments.size() > static_cast<std::size_t>(function->most)) {

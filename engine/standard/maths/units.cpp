@@ -6,7 +6,7 @@
 #include <string_view>
 
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/maths/functions.hpp"
 
 namespace loftledger::standard {
 

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/money/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {

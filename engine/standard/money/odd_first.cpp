@@ -10,7 +10,7 @@
 #include "engine/standard/call/serial.hpp"
 #include "engine/standard/money/bonds.hpp"
 #include "engine/standard/money/coupons.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/money/functions.hpp"
 
 namespace loftledger::standard {
 

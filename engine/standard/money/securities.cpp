@@ -9,7 +9,7 @@
 #include "engine/standard/dates/day_count.hpp"
 #include "engine/standard/money/bonds.hpp"
 #include "engine/standard/money/coupons.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/money/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/statistics/functions.hpp"
 #include "engine/standard/statistics/probability.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 

@@ -3,7 +3,7 @@
 
 #include "engine/standard/call/addin.hpp"
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/statistics/functions.hpp"
 #include "engine/standard/statistics/probability.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 

@@ -7,7 +7,7 @@
 
 #include "engine/standard/call/last_first.hpp"
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/statistics/functions.hpp"
 #include "engine/standard/statistics/probability.hpp"
 #include "engine/standard/statistics/sample.hpp"
 #include "engine/standard/values/arithmetic.hpp"

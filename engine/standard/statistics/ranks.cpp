@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "engine/standard/call/numbers.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/statistics/functions.hpp"
 #include "engine/standard/statistics/sample.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <string>
 
-#include "engine/standard/registry.hpp"
+#include "engine/standard/text/functions.hpp"
 #include "engine/standard/values/collation.hpp"
 #include "engine/standard/values/unicode.hpp"
 

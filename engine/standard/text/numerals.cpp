@@ -4,7 +4,7 @@
 #include <cstdlib>
 
 #include "engine/base/number_text.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/text/functions.hpp"
 #include "engine/standard/values/number_format.hpp"
 #include "engine/standard/values/text_number.hpp"
 #include "engine/standard/values/unicode.hpp"

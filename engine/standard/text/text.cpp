@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "engine/standard/call/criteria.hpp"
-#include "engine/standard/registry.hpp"
+#include "engine/standard/text/functions.hpp"
 #include "engine/standard/values/collation.hpp"
 #include "engine/standard/values/pattern.hpp"
 #include "engine/standard/values/unicode.hpp"

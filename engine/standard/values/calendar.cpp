@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/standard/maths/rounding.hpp"
 #include "engine/standard/values/arithmetic.hpp"
+#include "engine/standard/values/rounding.hpp"
 
 namespace loftledger::standard {
 

@@ -6,8 +6,8 @@
 #include <cstdint>
 #include <limits>
 
-#include "engine/standard/maths/rounding.hpp"
 #include "engine/standard/values/arithmetic.hpp"
+#include "engine/standard/values/rounding.hpp"
 
 // A loop that the compiler makes twice, once for processors with wide registers; which one runs is
 // found out when the program is loaded. Neither fuses a product with a sum: the bits are the same.

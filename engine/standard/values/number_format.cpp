@@ -6,10 +6,10 @@
 #include <cmath>
 #include <span>
 
-#include "engine/standard/maths/rounding.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/calendar.hpp"
 #include "engine/standard/values/format_code.hpp"
+#include "engine/standard/values/rounding.hpp"
 #include "engine/standard/values/text_number.hpp"
 
 namespace loftledger::standard {
