@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "engine/base/number_text.hpp"
+#include "engine/base/quantity.hpp"
 #include "engine/catalogue/describe.hpp"
 
 namespace loftledger::catalogue {

@@ -10,8 +10,8 @@
 #include <variant>
 #include <vector>
 
-#include "engine/base/quantity.hpp"
 #include "engine/base/result.hpp"
+#include "engine/base/units.hpp"
 #include "engine/base/value.hpp"
 
 namespace loftledger::catalogue {

@@ -1,6 +1,7 @@
 // Quantities: texts with units to numbers.
 #include <fmt/format.h>
 
+#include "engine/base/quantity.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 

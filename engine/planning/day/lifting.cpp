@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "engine/base/number_text.hpp"
+#include "engine/base/units_in_si.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 #include "engine/planning/common/whole.hpp"
@@ -17,8 +18,8 @@ using namespace catalogue;
 
 namespace {
 
-constexpr double kInch = 2.54;         // cm
-constexpr double kPound = 0.45359237;  // kg
+constexpr auto kInch = static_cast<double>(si::kInch * 100);  // cm
+constexpr auto kPound = static_cast<double>(si::kPound);      // kg
 
 // The equation is published twice, in rounded metric and in rounded customary constants; the metric
 // limit is up to 4 % lower. Lengths in cm or in, masses in kg or lb.

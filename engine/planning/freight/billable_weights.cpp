@@ -6,6 +6,7 @@
 
 #include "engine/base/decimal.hpp"
 #include "engine/base/number_text.hpp"
+#include "engine/base/units_in_si.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 #include "engine/planning/common/words.hpp"
@@ -278,7 +279,8 @@ constexpr std::array<DensityStep, 13> kDensityScale = {{
     {35, 60, 55},
     {50, 60, 50},
 }};
-constexpr double kPoundPerCubicFoot = 16.018463373960142;  // kg/m³
+// kg/m³
+constexpr auto kPoundPerCubicFoot = static_cast<double>(si::kPound / si::cubed(si::kFoot));
 
 Result<Number> density_class(Density density, Count steps) {
   const bool newer = steps.value == 13;

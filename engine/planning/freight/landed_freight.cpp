@@ -5,6 +5,7 @@
 
 #include "engine/base/decimal.hpp"
 #include "engine/base/number_text.hpp"
+#include "engine/base/quantity.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 #include "engine/planning/common/apportion.hpp"

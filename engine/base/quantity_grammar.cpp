@@ -1,0 +1,131 @@
+#include "engine/base/quantity_grammar.hpp"
+
+#include <fmt/format.h>
+
+#include <boost/fusion/include/adapt_struct.hpp>
+#include <boost/spirit/home/x3.hpp>
+#include <cstddef>
+#include <utility>
+
+#include "engine/base/plain_text.hpp"
+#include "engine/base/units.hpp"
+
+BOOST_FUSION_ADAPT_STRUCT(loftledger::AmountText, digits, numerator, denominator)
+BOOST_FUSION_ADAPT_STRUCT(loftledger::PartText, amount, unit)
+BOOST_FUSION_ADAPT_STRUCT(loftledger::QuantityText, sign, parts)
+
+namespace loftledger {
+
+namespace {
+
+namespace x3 = boost::spirit::x3;
+
+// A unit of the table, of up to three words, the longest that there is; else one unknown word.
+struct UnitParser : x3::parser<UnitParser> {
+  using attribute_type = std::string;
+  static constexpr bool has_attribute = true;
+
+  static std::size_t word_end(std::string_view text, std::size_t at) {
+    const std::size_t start = at;
+    while (at < text.size()) {
+      const char c = text[at];
+      const bool mark = c == '%' || c == '"' || c == '\'';
+      if (mark && at == start) return at + 1;
+      // "ft3" and "m3/kg", but "2lb3oz" is two pounds and three ounces.
+      const bool power =
+          (c == '2' || c == '3') &&
+          (at + 1 == text.size() || !(is_letter(text[at + 1]) || is_digit(text[at + 1])));
+      const bool inside = at > start && (c == '/' || c == '^' || c == '.' || c == ')' ||
+                                         (power && !is_digit(text[at - 1])));
+      const bool high_byte = static_cast<unsigned char>(c) >= 0x80;
+      if (!is_letter(c) && !high_byte && !inside && c != '(') break;
+      ++at;
+    }
+    return at;
+  }
+
+  template <class It, class Context, class RuleContext, class Attribute>
+  bool parse(It& first, const It& last, const Context& context, RuleContext&,
+             Attribute& attribute) const {
+    x3::skip_over(first, last, context);
+    const std::string_view text(first, static_cast<std::size_t>(last - first));
+    if (text.empty()) return false;
+    const std::size_t one = word_end(text, 0);
+    if (one == 0 || text.substr(0, one) == "to" || text.substr(0, one) == "and") return false;
+    std::size_t best = 0;
+    std::size_t end = one;
+    for (int words = 1; words <= 4; ++words) {
+      if (find_unit(text.substr(0, end)) != nullptr) best = end;
+      if (end >= text.size()) break;
+      std::size_t next = end;
+      while (next < text.size() && (text[next] == ' ' || text[next] == '/')) ++next;
+      const std::size_t further = word_end(text, next);
+      if (further == next) break;
+      end = further;
+    }
+    if (best == 0) best = one;
+    x3::traits::move_to(std::string(text.substr(0, best)), attribute);
+    first += static_cast<std::ptrdiff_t>(best);
+    return true;
+  }
+};
+
+namespace grammar {
+using x3::attr;
+using x3::char_;
+using x3::lit;
+using x3::omit;
+using x3::raw;
+using x3::repeat;
+
+// Not x3::digit, which must not be asked about bytes beyond ASCII.
+const auto digit = char_('0', '9');
+const auto spaces = omit[*lit(' ')];
+const auto whole = raw[+digit];
+const auto run = +(digit | char_(".,"));
+const auto group = lit(' ') >> &(repeat(3)[digit] >> !digit) >> run;
+const auto exponent = char_("eE") >> -char_("+-") >> +digit;
+const auto numeral = raw[run >> *group >> -exponent];
+
+const x3::rule<class Amount, AmountText> amount = "amount";
+const auto amount_def = (whole >> omit[char_(" -")] >> whole >> '/' >> whole) |
+                        (attr(std::string()) >> whole >> '/' >> whole) |
+                        (numeral >> attr(std::string()) >> attr(std::string()));
+const x3::rule<class Part, PartText> part = "part";
+const auto part_def = amount >> spaces >> (UnitParser{} | attr(std::string()));
+const x3::rule<class Whole, QuantityText> quantity = "quantity";
+const auto quantity_def = (raw[char_("+-")] | attr(std::string())) >> spaces >>
+                          (part % (omit[-lit(',')] >> spaces));
+const x3::rule<class Range, RangeText> range = "range";
+const auto range_def = omit[-((lit("from") | lit("between")) >> spaces)] >>
+                       (quantity % omit[spaces >> (lit("to") | lit("and") | '-') >> spaces]);
+BOOST_SPIRIT_DEFINE(amount, part, quantity, range)
+}  // namespace grammar
+
+// No quantity is longer, and no sentence should be.
+constexpr std::size_t kLongestText = 120;
+
+Error refused(std::string sentence) { return Error(Code::argument, std::move(sentence)); }
+
+}  // namespace
+
+Result<RangeText> divide_quantity(std::string_view written) {
+  if (written.size() > kLongestText) {
+    return refused(fmt::format("the text is longer than {} characters", kLongestText));
+  }
+  const std::string text = plain(written);
+  if (text.empty()) return refused("the text is empty");
+  RangeText out;
+  const char* first = text.data();
+  const char* const last = first + text.size();
+  if (!x3::parse(first, last, grammar::range, out)) {
+    return refused("it does not begin with a number");
+  }
+  if (first != last) {
+    return refused(fmt::format("it is not understood from \"{}\" on", std::string(first, last)));
+  }
+  if (out.size() > 2) return refused("it names more than two ends of a range");
+  return out;
+}
+
+}  // namespace loftledger
