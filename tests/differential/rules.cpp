@@ -173,6 +173,10 @@ bool begins_with(const Sample& sample, std::initializer_list<std::string_view> n
   });
 }
 
+bool unit_sizes(const Sample& sample, const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric() && calls(sample, {"CONVERT"});
+}
+
 bool large_array(const Sample& sample, const Value&, const Value& engine) {
   return engine.code() == Code::array_size && calls(sample, {"MUNIT"});
 }
@@ -556,6 +560,9 @@ constexpr Rule kRules[] = {
      "In the office what MULTIPLE.OPERATIONS shows over a cell that calls it depends on which of "
      "them was calculated first.",
      nested_what_if},
+    {"sizes of units",
+     "The office reckons with sizes of units that are rounded, or those of other units.",
+     unit_sizes},
     {"tiny probability", "The office takes 1 minus nearly 1 and keeps no digits; the engine does.",
      small_chance},
 };

@@ -1,10 +1,26 @@
 // CONVERT and EUROCONVERT (OpenFormula 6.16.18 and 6.16.29).
+//
+// Sizes of units: engine/base/units_in_si.hpp, and further
+// - BIPM, The International System of Units (SI Brochure), 9th edition, 2019: table 7 (prefixes),
+//   table 8 (astronomical unit, dalton, electronvolt, hectare), section 2.2 (speed of light);
+// - NIST Special Publication 811, 2008: appendix B.6 (survey foot), appendix B.8 (are, angstrom,
+//   atmosphere, British thermal unit, calories, dyne, erg, gauss, grain, horsepower, hundredweight,
+//   imperial gallon, knot, mercury, nautical mile, pennyweight, pica, point, pond, register ton,
+//   slug, torr);
+// - NIST Handbook 44, appendix C (barrel, bushel, acre, measures of the kitchen);
+// - IAU resolution B2 of 2015 (parsec), and the Julian year of the IAU's style manual of 1989;
+// - IEC 80000-13 (binary prefixes).
+// A size that these give in rounded figures is worked out from the unit's definition instead. Units
+// that none of them has stand with their definition below.
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
+#include <numbers>
 #include <optional>
 #include <string>
 #include <string_view>
 
+#include "engine/base/units_in_si.hpp"
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/maths/functions.hpp"
 
@@ -12,239 +28,289 @@ namespace loftledger::standard {
 
 namespace {
 
-enum class Kind : std::uint8_t {
-  mass,
-  length,
-  time,
-  pressure,
-  force,
-  energy,
-  power,
-  magnetism,
-  temperature,
-  volume,
+enum class Quantity : std::uint8_t {
   area,
-  speed,
+  energy,
+  flux_density,
+  force,
   information,
+  length,
+  mass,
+  power,
+  pressure,
+  speed,
+  temperature,
+  time,
+  volume,
 };
 
-// What a unit may stand after: k, m and the other powers of ten, to the power that area or volume
-// asks for; or ki, Mi and the other powers of 1024 as well.
-enum class Prefixes : std::uint8_t { none, metric, squared, cubed, binary };
+// Which prefixes a unit takes: those of the SI, which count twice in "cm2" and three times in
+// "cm3", or those of the powers of 1024 as well.
+enum class Prefixes : std::uint8_t { none, simple, squared, cubed, binary };
 
 struct Unit {
-  std::string_view name;
-  Kind kind;
-  double size;  // in the first unit of the kind; of a temperature one degree in kelvins
+  std::string_view symbol;
+  Quantity quantity;
+  long double size;  // in the SI unit, or in bits; of a temperature one degree in kelvins
   Prefixes prefixes = Prefixes::none;
   double zero = 0;  // kelvins at 0 degrees
 };
 
-constexpr double kInch = 0.0254;
-constexpr double kFoot = 0.3048;
-constexpr double kYard = 0.9144;
-constexpr double kMile = 1609.344;
-constexpr double kNauticalMile = 1852;
-constexpr double kPoint = kInch / 72;
-constexpr double kLightYear = 9460528e9;
-constexpr double kTeaspoon =
-    231 * kInch * kInch * kInch * 1000 / 768;  // a gallon is 231 cubic inches
+using namespace si;
 
-constexpr double square(double x) { return x * x; }
-constexpr double cube(double x) { return x * x * x; }
-constexpr double litres(double metre_edge) { return cube(metre_edge) * 1000; }
+constexpr long double kAcre = 4840 * squared(kYard);
+constexpr long double kAngstrom = 1e-10L;
+constexpr long double kAtmosphere = 101325;
+constexpr long double kGrain = kPound / 7000;
+constexpr long double kGram = 0.001L;
+constexpr long double kHectare = 10000;
+constexpr long double kHorsepower = 550 * kPoundForce * kFoot;  // each second
+constexpr long double kImperialGallon = 4.54609L * kLitre;
+constexpr long double kLongHundredweight = 112 * kPound;
+constexpr long double kNauticalMile = 1852;
+constexpr long double kPoint = kInch / 72;
+constexpr long double kSurveyFoot = 1200 / 3937.0L;
 
-// The sizes that are no round numbers are those the office reckons with, though some differ from
-// the definitions in the seventh digit: a workbook shows the same in both.
+// The calorie of the International Table, and the heat that makes a pound of water one degree
+// Fahrenheit warmer where the same heats a gram by one degree Celsius.
+constexpr long double kCalorie = 4.1868L;
+constexpr long double kBritishHeat = kCalorie / kGram * kPound * 5 / 9;
+
+constexpr long double kYear = 365.25L * kDay;  // the Julian one
+constexpr long double kLightYear = 299792458 * kYear;
+constexpr long double kParsec = 149597870700 * (648000 / std::numbers::pi_v<long double>);
+
+// By quantity, then by symbol. Definitions of what the publications lack: the ell of England is 45
+// inches; the Morgen is the one of 1869, a quarter of a hectare; the admiralty's knot is 6080 feet
+// an hour; a measurement ton (MTON) is 40 cubic feet and a stone 14 pounds; teaspoon, tablespoon
+// and cup are 1/768, 1/256 and 1/16 of a gallon, and the metric teaspoon (tspm) 5 mL. Glass, Middy,
+// Schooner, Humpen and Sixpack are the office's own, as it counts them. "flb" is the work of a
+// pound-force over a foot, which is what the standard calls a foot-pound.
+using enum Quantity;
 constexpr Unit kUnits[] = {
-    {"g", Kind::mass, 1, Prefixes::metric},
-    {"sg", Kind::mass, 14593.8424189287},
-    {"lbm", Kind::mass, 1000 / 2.20462291469134},
-    {"u", Kind::mass, 1 / 6.02213700000000e23, Prefixes::metric},
-    {"ozm", Kind::mass, 28.3495152079732},
-    {"stone", Kind::mass, 6350.29497120141},
-    {"ton", Kind::mass, 907184.995885916},
-    {"grain", Kind::mass, 0.0647989030841686},
-    {"pweight", Kind::mass, 1.41747623459345},
-    {"hweight", Kind::mass, 50802.3468652158},
-    {"shweight", Kind::mass, 45359.2292196897},
-    {"brton", Kind::mass, 1016046.93730432},
-    {"cwt", Kind::mass, 45359.237},
-    {"lcwt", Kind::mass, 50802.34544},
-    {"uk_cwt", Kind::mass, 50802.34544},
-    {"uk_ton", Kind::mass, 1016046.9088},
-    {"LTON", Kind::mass, 1016046.9088},
-    {"m", Kind::length, 1, Prefixes::metric},
-    {"in", Kind::length, kInch},
-    {"ft", Kind::length, kFoot},
-    {"mi", Kind::length, kMile},
-    {"Nmi", Kind::length, kNauticalMile},
-    {"yd", Kind::length, kYard},
-    {"ang", Kind::length, 1e-10, Prefixes::metric},
-    {"Pica", Kind::length, kPoint},
-    {"pica", Kind::length, 0.00423333333333235},
-    {"picapt", Kind::length, kPoint},
-    {"ell", Kind::length, 1.1430000505206},
-    {"parsec", Kind::length, 3.08567785708313e16, Prefixes::metric},
-    {"pc", Kind::length, 3.08567785708313e16, Prefixes::metric},
-    {"lightyear", Kind::length, kLightYear, Prefixes::metric},
-    {"ly", Kind::length, kLightYear, Prefixes::metric},
-    {"survey_mi", Kind::length, 1609.34721869444},
-    {"yr", Kind::time, 31557600},
-    {"day", Kind::time, 86400},
-    {"d", Kind::time, 86400},
-    {"hr", Kind::time, 3600},
-    {"mn", Kind::time, 60},
-    {"min", Kind::time, 60},
-    {"sec", Kind::time, 1, Prefixes::metric},
-    {"s", Kind::time, 1, Prefixes::metric},
-    {"Pa", Kind::pressure, 1, Prefixes::metric},
-    {"atm", Kind::pressure, 101324.996583, Prefixes::metric},
-    {"at", Kind::pressure, 101324.996583, Prefixes::metric},
-    {"mmHg", Kind::pressure, 133.322363925, Prefixes::metric},
-    {"Torr", Kind::pressure, 133.321992075874},
-    {"psi", Kind::pressure, 6894.75908677537},
-    {"N", Kind::force, 1, Prefixes::metric},
-    {"dyn", Kind::force, 1e-5, Prefixes::metric},
-    {"dy", Kind::force, 1e-5, Prefixes::metric},
-    {"lbf", Kind::force, 4.448222},
-    {"pond", Kind::force, 0.00980665204821735, Prefixes::metric},
-    {"J", Kind::energy, 1, Prefixes::metric},
-    {"e", Kind::energy, 1e-7, Prefixes::metric},
-    {"c", Kind::energy, 4.18399101363671, Prefixes::metric},
-    {"cal", Kind::energy, 4.18679484613929, Prefixes::metric},
-    {"eV", Kind::energy, 1.60219000146921e-19, Prefixes::metric},
-    {"ev", Kind::energy, 1.60219000146921e-19, Prefixes::metric},
-    {"HPh", Kind::energy, 2684519.71705162},
-    {"hh", Kind::energy, 2684519.71705162},
-    {"Wh", Kind::energy, 3600, Prefixes::metric},
-    {"wh", Kind::energy, 3600, Prefixes::metric},
-    {"flb", Kind::energy, 0.0421400003236423},
-    {"BTU", Kind::energy, 1055.05813786749},
-    {"btu", Kind::energy, 1055.05813786749},
-    {"W", Kind::power, 1, Prefixes::metric},
-    {"w", Kind::power, 1, Prefixes::metric},
-    {"HP", Kind::power, 745.699921403228},
-    {"h", Kind::power, 745.699921403228},
-    {"PS", Kind::power, 735.498542977386},
-    {"T", Kind::magnetism, 1, Prefixes::metric},
-    {"ga", Kind::magnetism, 1e-4, Prefixes::metric},
-    {"C", Kind::temperature, 1, Prefixes::none, 273.15},
-    {"cel", Kind::temperature, 1, Prefixes::none, 273.15},
-    {"F", Kind::temperature, 5.0 / 9, Prefixes::none, 459.67 * 5 / 9},
-    {"fah", Kind::temperature, 5.0 / 9, Prefixes::none, 459.67 * 5 / 9},
-    {"K", Kind::temperature, 1, Prefixes::metric},
-    {"kel", Kind::temperature, 1, Prefixes::metric},
-    {"Reau", Kind::temperature, 1.25, Prefixes::none, 273.15},
-    {"Rank", Kind::temperature, 5.0 / 9},
-    {"tsp", Kind::volume, kTeaspoon},
-    {"tspm", Kind::volume, 0.005},
-    {"tbs", Kind::volume, 3 * kTeaspoon},
-    {"oz", Kind::volume, 6 * kTeaspoon},
-    {"cup", Kind::volume, 48 * kTeaspoon},
-    {"pt", Kind::volume, 96 * kTeaspoon},
-    {"us_pt", Kind::volume, 96 * kTeaspoon},
-    {"uk_pt", Kind::volume, 0.56826125},
-    {"qt", Kind::volume, 192 * kTeaspoon},
-    {"uk_qt", Kind::volume, 1.1365225},
-    {"gal", Kind::volume, 768 * kTeaspoon},
-    {"uk_gal", Kind::volume, 4.54609},
-    {"l", Kind::volume, 1, Prefixes::metric},
-    {"L", Kind::volume, 1, Prefixes::metric},
-    {"lt", Kind::volume, 1, Prefixes::metric},
-    {"m3", Kind::volume, 1000, Prefixes::cubed},
-    {"mi3", Kind::volume, litres(kMile)},
-    {"Nmi3", Kind::volume, litres(kNauticalMile)},
-    {"in3", Kind::volume, litres(kInch)},
-    {"ft3", Kind::volume, litres(kFoot)},
-    {"yd3", Kind::volume, litres(kYard)},
-    {"ang3", Kind::volume, 1e-27, Prefixes::cubed},
-    {"Pica3", Kind::volume, litres(kPoint)},
-    {"picapt3", Kind::volume, litres(kPoint)},
-    {"ly3", Kind::volume, litres(kLightYear)},
-    {"barrel", Kind::volume, 42 * 768 * kTeaspoon},
-    {"bushel", Kind::volume, 35.2390742131379},
-    {"regton", Kind::volume, 2831.68439631462},
-    {"GRT", Kind::volume, 2831.68439631462},
-    {"MTON", Kind::volume, 0.7079211648},
-    {"Schooner", Kind::volume, 0.425},
-    {"Middy", Kind::volume, 0.285},
-    {"Glass", Kind::volume, 0.2},
-    {"Sixpack", Kind::volume, 2},
-    {"Humpen", Kind::volume, 0.5},
-    {"m2", Kind::area, 1, Prefixes::squared},
-    {"mi2", Kind::area, square(kMile)},
-    {"Nmi2", Kind::area, square(kNauticalMile)},
-    {"in2", Kind::area, square(kInch)},
-    {"ft2", Kind::area, square(kFoot)},
-    {"yd2", Kind::area, square(kYard)},
-    {"ang2", Kind::area, 1e-20, Prefixes::squared},
-    {"Pica2", Kind::area, square(kPoint)},
-    {"picapt2", Kind::area, square(kPoint)},
-    {"ly2", Kind::area, square(kLightYear)},
-    {"Morgen", Kind::area, 2500},
-    {"ar", Kind::area, 100, Prefixes::metric},
-    {"acre", Kind::area, 4046.85642186227},
-    {"us_acre", Kind::area, 4046.87260987425},
-    {"uk_acre", Kind::area, 4046.8564224},
-    {"ha", Kind::area, 10000},
-    {"m/s", Kind::speed, 1, Prefixes::metric},
-    {"m/sec", Kind::speed, 1, Prefixes::metric},
-    {"m/h", Kind::speed, 1.0 / 3600, Prefixes::metric},
-    {"m/hr", Kind::speed, 1.0 / 3600, Prefixes::metric},
-    {"mph", Kind::speed, kMile / 3600},
-    {"kn", Kind::speed, kNauticalMile / 3600},
-    {"admkn", Kind::speed, 0.5144444},
-    {"bit", Kind::information, 1, Prefixes::binary},
-    {"byte", Kind::information, 8, Prefixes::binary},
+    {"Morgen", area, kHectare / 4},
+    {"Nmi2", area, squared(kNauticalMile)},
+    {"Pica2", area, squared(kPoint)},
+    {"acre", area, kAcre},
+    {"ang2", area, squared(kAngstrom), Prefixes::squared},
+    {"ar", area, kHectare / 100, Prefixes::simple},
+    {"ft2", area, squared(kFoot)},
+    {"ha", area, kHectare},
+    {"in2", area, squared(kInch)},
+    {"ly2", area, squared(kLightYear)},
+    {"m2", area, 1, Prefixes::squared},
+    {"mi2", area, squared(kMile)},
+    {"picapt2", area, squared(kPoint)},
+    {"uk_acre", area, kAcre},
+    {"us_acre", area, 43560 * squared(kSurveyFoot)},
+    {"yd2", area, squared(kYard)},
+
+    {"BTU", energy, kBritishHeat},
+    {"HPh", energy, kHorsepower* kHour},
+    {"J", energy, 1, Prefixes::simple},
+    {"Wh", energy, kHour, Prefixes::simple},
+    {"btu", energy, kBritishHeat},
+    {"c", energy, 4.184L, Prefixes::simple},
+    {"cal", energy, kCalorie, Prefixes::simple},
+    {"e", energy, 1e-7L, Prefixes::simple},
+    {"eV", energy, 1.602176634e-19L, Prefixes::simple},
+    {"ev", energy, 1.602176634e-19L, Prefixes::simple},
+    {"flb", energy, kPoundForce* kFoot},
+    {"hh", energy, kHorsepower* kHour},
+    {"wh", energy, kHour, Prefixes::simple},
+
+    {"T", flux_density, 1, Prefixes::simple},
+    {"ga", flux_density, 1e-4L, Prefixes::simple},
+
+    {"N", force, 1, Prefixes::simple},
+    {"dy", force, 1e-5L, Prefixes::simple},
+    {"dyn", force, 1e-5L, Prefixes::simple},
+    {"lbf", force, kPoundForce},
+    {"pond", force, kGram* kStandardGravity, Prefixes::simple},
+
+    {"bit", information, 1, Prefixes::binary},
+    {"byte", information, 8, Prefixes::binary},
+
+    {"Nmi", length, kNauticalMile},
+    {"Pica", length, kPoint},
+    {"ang", length, kAngstrom, Prefixes::simple},
+    {"ell", length, 45 * kInch},
+    {"ft", length, kFoot},
+    {"in", length, kInch},
+    {"lightyear", length, kLightYear, Prefixes::simple},
+    {"ly", length, kLightYear, Prefixes::simple},
+    {"m", length, 1, Prefixes::simple},
+    {"mi", length, kMile},
+    {"parsec", length, kParsec, Prefixes::simple},
+    {"pc", length, kParsec, Prefixes::simple},
+    {"pica", length, kInch / 6},
+    {"picapt", length, kPoint},
+    {"survey_mi", length, 5280 * kSurveyFoot},
+    {"yd", length, kYard},
+
+    {"LTON", mass, 20 * kLongHundredweight},
+    {"brton", mass, 20 * kLongHundredweight},
+    {"cwt", mass, kShortTon / 20},
+    {"g", mass, kGram, Prefixes::simple},
+    {"grain", mass, kGrain},
+    {"hweight", mass, kLongHundredweight},
+    {"lbm", mass, kPound},
+    {"lcwt", mass, kLongHundredweight},
+    {"ozm", mass, kOunce},
+    {"pweight", mass, 24 * kGrain},
+    {"sg", mass, kPoundForce / kFoot},
+    {"shweight", mass, kShortTon / 20},
+    {"stone", mass, 14 * kPound},
+    {"ton", mass, kShortTon},
+    {"u", mass, 1.66053906660e-27L, Prefixes::simple},
+    {"uk_cwt", mass, kLongHundredweight},
+    {"uk_ton", mass, 20 * kLongHundredweight},
+
+    {"HP", power, kHorsepower},
+    {"PS", power, 75 * kStandardGravity},
+    {"W", power, 1, Prefixes::simple},
+    {"h", power, kHorsepower},
+    {"w", power, 1, Prefixes::simple},
+
+    {"Pa", pressure, 1, Prefixes::simple},
+    {"Torr", pressure, kAtmosphere / 760},
+    {"at", pressure, kAtmosphere, Prefixes::simple},
+    {"atm", pressure, kAtmosphere, Prefixes::simple},
+    {"mmHg", pressure, 13.5951L * kStandardGravity, Prefixes::simple},
+    {"psi", pressure, kPsi},
+
+    {"admkn", speed, 6080 * kFoot / kHour},
+    {"kn", speed, kNauticalMile / kHour},
+    {"m/h", speed, 1 / kHour, Prefixes::simple},
+    {"m/hr", speed, 1 / kHour, Prefixes::simple},
+    {"m/s", speed, 1, Prefixes::simple},
+    {"m/sec", speed, 1, Prefixes::simple},
+    {"mph", speed, kMile / kHour},
+
+    {"C", temperature, 1, Prefixes::none, 273.15},
+    {"F", temperature, 5 / 9.0L, Prefixes::none, 459.67 * 5 / 9},
+    {"K", temperature, 1, Prefixes::simple},
+    {"Rank", temperature, 5 / 9.0L},
+    {"Reau", temperature, 1.25L, Prefixes::none, 273.15},
+    {"cel", temperature, 1, Prefixes::none, 273.15},
+    {"fah", temperature, 5 / 9.0L, Prefixes::none, 459.67 * 5 / 9},
+    {"kel", temperature, 1, Prefixes::simple},
+
+    {"d", time, kDay},
+    {"day", time, kDay},
+    {"hr", time, kHour},
+    {"min", time, kMinute},
+    {"mn", time, kMinute},
+    {"s", time, 1, Prefixes::simple},
+    {"sec", time, 1, Prefixes::simple},
+    {"yr", time, kYear},
+
+    {"GRT", volume, 100 * cubed(kFoot)},
+    {"Glass", volume, kLitre / 5},
+    {"Humpen", volume, kLitre / 2},
+    {"L", volume, kLitre, Prefixes::simple},
+    {"MTON", volume, 40 * cubed(kFoot)},
+    {"Middy", volume, 0.285L * kLitre},
+    {"Nmi3", volume, cubed(kNauticalMile)},
+    {"Pica3", volume, cubed(kPoint)},
+    {"Schooner", volume, 0.425L * kLitre},
+    {"Sixpack", volume, 2 * kLitre},
+    {"ang3", volume, cubed(kAngstrom), Prefixes::cubed},
+    {"barrel", volume, 42 * kGallon},
+    {"bushel", volume, 2150.42L * cubed(kInch)},
+    {"cup", volume, kGallon / 16},
+    {"ft3", volume, cubed(kFoot)},
+    {"gal", volume, kGallon},
+    {"in3", volume, cubed(kInch)},
+    {"l", volume, kLitre, Prefixes::simple},
+    {"lt", volume, kLitre, Prefixes::simple},
+    {"ly3", volume, cubed(kLightYear)},
+    {"m3", volume, 1, Prefixes::cubed},
+    {"mi3", volume, cubed(kMile)},
+    {"oz", volume, kGallon / 128},
+    {"picapt3", volume, cubed(kPoint)},
+    {"pt", volume, kGallon / 8},
+    {"qt", volume, kGallon / 4},
+    {"regton", volume, 100 * cubed(kFoot)},
+    {"tbs", volume, kGallon / 256},
+    {"tsp", volume, kGallon / 768},
+    {"tspm", volume, kLitre / 200},
+    {"uk_gal", volume, kImperialGallon},
+    {"uk_pt", volume, kImperialGallon / 8},
+    {"uk_qt", volume, kImperialGallon / 4},
+    {"us_pt", volume, kGallon / 8},
+    {"yd3", volume, cubed(kYard)},
 };
+
+constexpr bool in_order() {
+  for (std::size_t i = 1; i < std::size(kUnits); ++i) {
+    const Unit& before = kUnits[i - 1];
+    const Unit& unit = kUnits[i];
+    if (before.quantity > unit.quantity) return false;
+    if (before.quantity == unit.quantity && before.symbol >= unit.symbol) return false;
+  }
+  return true;
+}
+static_assert(in_order());
 
 struct Prefix {
-  std::string_view name;
+  std::string_view symbol;
   int power;
 };
-constexpr Prefix kMetric[] = {
-    {"Y", 24}, {"Z", 21}, {"E", 18},  {"P", 15},  {"T", 12},  {"G", 9},   {"M", 6},
-    {"k", 3},  {"h", 2},  {"da", 1},  {"e", 1},   {"d", -1},  {"c", -2},  {"m", -3},
-    {"u", -6}, {"n", -9}, {"p", -12}, {"f", -15}, {"a", -18}, {"z", -21}, {"y", -24},
+constexpr Prefix kDecimal[] = {
+    {"y", -24}, {"z", -21}, {"a", -18}, {"f", -15}, {"p", -12}, {"n", -9}, {"u", -6}, {"m", -3},
+    {"c", -2},  {"d", -1},  {"da", 1},  {"h", 2},   {"k", 3},   {"M", 6},  {"G", 9},  {"T", 12},
+    {"P", 15},  {"E", 18},  {"Z", 21},  {"Y", 24},  {"e", 1},  // what others write for "da"
 };
 constexpr Prefix kBinary[] = {{"ki", 1}, {"Mi", 2}, {"Gi", 3}, {"Ti", 4},
                               {"Pi", 5}, {"Ei", 6}, {"Zi", 7}, {"Yi", 8}};
 
-// Areas and volumes may be spelt with a circumflex: "m^2" as "m2".
-std::string plain_spelling(std::string name) {
-  const std::size_t mark = name.find('^');
-  if (mark != std::string::npos && mark + 2 == name.size()) name.erase(mark, 1);
-  return name;
+long double power_of(long double base, int exponent) {
+  long double out = 1;
+  for (int i = std::abs(exponent); i > 0; --i) out *= base;
+  return exponent < 0 ? 1 / out : out;
 }
 
-double scale_of(const Prefix& prefix, Prefixes allowed) {
-  const int power = allowed == Prefixes::squared ? 2 : allowed == Prefixes::cubed ? 3 : 1;
-  const int exponent = prefix.power * power;
-  return exponent < 0 ? 1 / std::pow(10.0, -exponent) : std::pow(10.0, exponent);
-}
-
-// The unit with its prefix, if it has one, multiplied in.
-std::optional<Unit> find_unit(std::string_view name) {
-  for (const Unit& unit : kUnits) {
-    if (unit.name == name) return unit;
+// What the prefix makes of the unit; nothing where the unit does not take it.
+std::optional<long double> scale_of(std::string_view prefix, Prefixes taken) {
+  if (prefix.empty()) return 1;
+  if (taken == Prefixes::none) return std::nullopt;
+  const int times = taken == Prefixes::squared ? 2 : taken == Prefixes::cubed ? 3 : 1;
+  for (const Prefix& each : kDecimal) {
+    if (each.symbol == prefix) return power_of(10, each.power * times);
   }
-  for (const Unit& unit : kUnits) {
-    if (unit.prefixes == Prefixes::none || !name.ends_with(unit.name)) continue;
-    const std::string_view front = name.substr(0, name.size() - unit.name.size());
-    Unit out = unit;
-    for (const Prefix& prefix : kMetric) {
-      if (prefix.name != front) continue;
-      out.size *= scale_of(prefix, unit.prefixes);
-      return out;
-    }
-    for (const Prefix& prefix : kBinary) {
-      if (unit.prefixes != Prefixes::binary || prefix.name != front) continue;
-      out.size *= std::pow(1024.0, prefix.power);
-      return out;
-    }
+  if (taken != Prefixes::binary) return std::nullopt;
+  for (const Prefix& each : kBinary) {
+    if (each.symbol == prefix) return power_of(1024, each.power);
   }
   return std::nullopt;
+}
+
+// The unit of that name, with its prefix in its size. A symbol goes before a prefix and another
+// symbol: "min" is a minute. Areas and volumes may be spelt with a circumflex, "m^2" for "m2".
+std::optional<Unit> find_unit(std::string name) {
+  if (name.size() > 1 && name.find('^') == name.size() - 2) name.erase(name.size() - 2, 1);
+  std::optional<Unit> found;
+  for (const Unit& unit : kUnits) {
+    if (!name.ends_with(unit.symbol)) continue;
+    const auto before = std::string_view(name).substr(0, name.size() - unit.symbol.size());
+    const std::optional<long double> scale = scale_of(before, unit.prefixes);
+    if (!scale) continue;
+    if (before.empty()) return unit;
+    found = unit;
+    found->size *= *scale;
+  }
+  return found;
+}
+
+double converted(double number, const Unit& from, const Unit& to) {
+  if (from.symbol == to.symbol && from.size == to.size) return number;
+  if (from.quantity != temperature) {
+    return static_cast<double>(number * from.size / to.size);
+  }
+  // Doubles bring 32 degrees Fahrenheit to 0 degrees Celsius, and not to nearly 0.
+  const auto degree = static_cast<double>(from.size);
+  return (number * degree + from.zero - to.zero) / static_cast<double>(to.size);
 }
 
 Operand convert(Call& call) {
@@ -252,16 +318,15 @@ Operand convert(Call& call) {
   const std::string from_name = call.text(1);
   const std::string to_name = call.text(2);
   if (call.failed()) return call.failure();
-  const auto from = find_unit(plain_spelling(from_name));
-  const auto to = find_unit(plain_spelling(to_name));
+  const std::optional<Unit> from = find_unit(from_name);
+  const std::optional<Unit> to = find_unit(to_name);
   if (!from) return Error(Code::argument, "\"" + from_name + "\" is no unit that is known", 1);
   if (!to) return Error(Code::argument, "\"" + to_name + "\" is no unit that is known", 2);
-  if (from->kind != to->kind) {
+  if (from->quantity != to->quantity) {
     return Error(Code::argument,
                  "\"" + from_name + "\" and \"" + to_name + "\" do not measure the same thing", 2);
   }
-  if (from->name == to->name && from->size == to->size) return call.finish(number);
-  return call.finish((number * from->size + from->zero - to->zero) / to->size);
+  return call.finish(converted(number, *from, *to));
 }
 
 struct Currency {
