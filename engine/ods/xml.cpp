@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <cstring>
 #include <utility>
 
@@ -38,8 +37,6 @@ constexpr auto kInValue = [] {
   return out;
 }();
 
-constexpr bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
-
 constexpr auto kNameBytes = [] {
   std::array<bool, 256> out{};
   for (int c = 0; c < 256; ++c) {
@@ -60,84 +57,6 @@ Class class_of(const Table& table, char c) {
   return table[static_cast<unsigned char>(c)];
 }
 
-// The character that a reference stands for ("amp", "#10", "#xA0"), or 0 for none.
-std::uint32_t referred(std::string_view inside) {
-  if (inside == "amp") return '&';
-  if (inside == "lt") return '<';
-  if (inside == "gt") return '>';
-  if (inside == "quot") return '"';
-  if (inside == "apos") return '\'';
-  if (inside.size() < 2 || inside[0] != '#') return 0;
-  const bool hex = inside[1] == 'x';
-  const char* const first = inside.data() + (hex ? 2 : 1);
-  const char* const last = inside.data() + inside.size();
-  std::uint32_t character = 0;
-  const auto [end, problem] = std::from_chars(first, last, character, hex ? 16 : 10);
-  if (problem != std::errc{} || end != last || !xml_character(character)) return 0;
-  return character;
-}
-
-// Decodes what was found well-formed before.
-void append_decoded(std::string& out, std::string_view raw, bool attribute) {
-  for (std::size_t i = 0; i < raw.size(); ++i) {
-    const char c = raw[i];
-    if (c == '&') {
-      const std::size_t end = raw.find(';', i);
-      append_utf8(out, referred(raw.substr(i + 1, end - i - 1)));
-      i = end;
-    } else if (c == '\r') {
-      if (i + 1 < raw.size() && raw[i + 1] == '\n') ++i;
-      out += attribute ? ' ' : '\n';
-    } else {
-      out += attribute && is_space(c) ? ' ' : c;
-    }
-  }
-}
-
-std::uint64_t load(const char* at, std::size_t bytes) {
-  std::uint64_t out = 0;
-  std::memcpy(&out, at, bytes);
-  return out;
-}
-
-// Every byte but the continuing ones (10xxxxxx) begins a character. Each loading of a document
-// counts all of its text, so eight bytes are looked at together.
-std::uint64_t characters_in(std::string_view text) {
-  constexpr std::size_t kBytes = 8;
-  constexpr std::size_t kMostWords = 255;  // so many ones fit in a byte
-  constexpr std::uint64_t kOnes = 0x0101010101010101;
-  constexpr std::uint64_t kEven = 0x00FF00FF00FF00FF;
-  std::uint64_t continuing = 0;
-  std::size_t at = 0;
-  while (at + kBytes <= text.size()) {
-    std::uint64_t sums = 0;  // a byte each
-    const std::size_t words = std::min((text.size() - at) / kBytes, kMostWords);
-    for (std::size_t i = 0; i < words; ++i, at += kBytes) {
-      const std::uint64_t word = load(text.data() + at, kBytes);
-      sums += word >> 7 & ~(word >> 6) & kOnes;
-    }
-    continuing += ((sums & kEven) + (sums >> 8 & kEven)) * 0x0001000100010001 >> 48;
-  }
-  for (; at < text.size(); ++at) continuing += (text[at] & 0xC0) == 0x80 ? 1 : 0;
-  return text.size() - continuing;
-}
-
-std::size_t hash_of(std::string_view text, bool attribute) {
-  std::uint64_t first = 0;
-  std::uint64_t last = 0;
-  if (text.size() >= 8) {
-    first = load(text.data(), 8);
-    last = load(text.data() + text.size() - 8, 8);
-    if (text.size() > 16) first ^= load(text.data() + text.size() / 2 - 4, 8) << 1;
-  } else {
-    for (char c : text) first = first << 8 | static_cast<unsigned char>(c);
-  }
-  std::uint64_t hash =
-      (first ^ (text.size() << 57) ^ (attribute ? 0x5bd1e995u : 0u)) * 0x9e3779b97f4a7c15;
-  hash = (hash ^ hash >> 32 ^ last) * 0xff51afd7ed558ccd;
-  return static_cast<std::size_t>(hash ^ hash >> 29);
-}
-
 }  // namespace
 
 Scanner::Scanner(std::string_view whole)
@@ -145,23 +64,11 @@ Scanner::Scanner(std::string_view whole)
       window_end_(whole.data() + whole.size()),
       token_(whole.data()),
       at_(whole.data()),
-      at_end_(true) {
-  forget_names();
-}
+      at_end_(true) {}
 
-Scanner::Scanner(Blocks& blocks) : blocks_(&blocks) { forget_names(); }
+Scanner::Scanner(Blocks& blocks) : blocks_(&blocks) {}
 
 // --- The window.
-
-// Passes over a stretch of text.
-void Scanner::advance(Position& position, std::string_view stretch) {
-  for (std::size_t end = stretch.find('\n'); end != stretch.npos; end = stretch.find('\n')) {
-    ++position.lines;
-    position.characters = 0;
-    stretch.remove_prefix(end + 1);
-  }
-  position.characters += characters_in(stretch);
-}
 
 bool Scanner::refill() {
   if (at_end_) return false;
@@ -179,7 +86,7 @@ bool Scanner::refill() {
   const std::size_t from =
       keep_ < offset_of(token_) ? static_cast<std::size_t>(keep_ - window_offset_) : token_at;
   const std::size_t held = static_cast<std::size_t>(window_end_ - window_) - from;
-  advance(window_position_, {window_, from});
+  window_position_.pass({window_, from});
   if (held > 0 && from > 0) std::memmove(room_.data(), room_.data() + from, held);
   if (room_.size() < held + block->size()) {
     room_.resize(std::max(held + block->size(), room_.size() * 2));
@@ -200,8 +107,8 @@ bool Scanner::check(std::string_view block, const char* where) {
 }
 
 Error Scanner::error_at(const char* at, std::string sentence) const {
-  Position position = window_position_;
-  advance(position, {window_, static_cast<std::size_t>(at - window_)});
+  TextPosition position = window_position_;
+  position.pass({window_, static_cast<std::size_t>(at - window_)});
   return Error(Code::argument, fmt::format("line {}, column {}: {}", position.lines + 1,
                                            position.characters + 1, sentence));
 }
@@ -415,7 +322,7 @@ Scanner::Step Scanner::scan_text() {
   text_cdata_ = false;
   const char* at = at_;
   if (open_ends_.empty()) {
-    while (at < window_end_ && is_space(*at)) ++at;
+    while (at < window_end_ && xml_space(*at)) ++at;
     if (at < window_end_ && *at != '<') {
       return failed(at, "text stands outside the document's element");
     }
@@ -481,7 +388,7 @@ Scanner::Step Scanner::scan_start() {
   declares_ = false;
   for (;;) {
     const char* const gap = at;
-    while (at < window_end_ && is_space(*at)) ++at;
+    while (at < window_end_ && xml_space(*at)) ++at;
     if (at == window_end_) return Step::more;
     if (*at == '>') {
       closed_ = false;
@@ -513,11 +420,11 @@ Scanner::Step Scanner::scan_attribute(const char*& at) {
   while (at < window_end_ && in_name(*at)) ++at;
   const std::string_view qualified(name, static_cast<std::size_t>(at - name));
   out.name_end = place(at);
-  while (at < window_end_ && is_space(*at)) ++at;
+  while (at < window_end_ && xml_space(*at)) ++at;
   if (at == window_end_) return Step::more;
   if (*at != '=') return failed(at, fmt::format("after {} a \"=\" is due", qualified));
   ++at;
-  while (at < window_end_ && is_space(*at)) ++at;
+  while (at < window_end_ && xml_space(*at)) ++at;
   if (at == window_end_) return Step::more;
   const char quote = *at;
   if (quote != '"' && quote != '\'') {
@@ -544,7 +451,7 @@ Scanner::Step Scanner::scan_attribute(const char*& at) {
   if (qualified.starts_with("xmlns") && (qualified.size() == 5 || qualified[5] == ':')) {
     declares_ = true;
   }
-  Known& entry = known(qualified, true);
+  Namespaces::Known& entry = names_.known(qualified, true);
   if (entry.seen == tag_) {
     return failed(name, fmt::format("the attribute {} stands here twice", qualified));
   }
@@ -558,7 +465,7 @@ Scanner::Step Scanner::scan_end() {
   const char* at = at_ + 2;
   while (at < window_end_ && in_name(*at)) ++at;
   const std::string_view qualified(at_ + 2, static_cast<std::size_t>(at - at_ - 2));
-  while (at < window_end_ && is_space(*at)) ++at;
+  while (at < window_end_ && xml_space(*at)) ++at;
   if (at == window_end_) return Step::more;
   if (*at != '>') return failed(at, "an end tag must end with \">\"");
   if (open_ends_.empty()) return failed(at_, fmt::format("</{}> ends nothing", qualified));
@@ -583,24 +490,11 @@ Scanner::Step Scanner::open_element(std::string_view qualified) {
   open_ += qualified;
   open_ends_.push_back(static_cast<std::uint32_t>(open_.size()));
   if (declares_) bind();
-  name_ = known(qualified, false).name;
+  name_ = names_.known(qualified, false).name;
   open_names_.push_back(name_);
   end_due_ = closed_;
   return Step::done;
 }
-
-void Scanner::close_element() {
-  name_ = open_names_.back();
-  open_names_.pop_back();
-  if (!bindings_.empty() && bindings_.back().depth == depth()) {
-    while (!bindings_.empty() && bindings_.back().depth == depth()) bindings_.pop_back();
-    forget_names();
-  }
-  open_ends_.pop_back();
-  open_.resize(open_ends_.empty() ? 0 : open_ends_.back());
-}
-
-// --- Names.
 
 // Takes in the namespaces that the present tag declares, and reads its names anew.
 void Scanner::bind() {
@@ -609,77 +503,19 @@ void Scanner::bind() {
     const std::string_view qualified(token_ + a.begin, a.name_end - a.begin);
     if (!qualified.starts_with("xmlns") || (qualified.size() > 5 && qualified[5] != ':')) continue;
     const std::string_view prefix = qualified.size() > 5 ? qualified.substr(6) : "";
-    std::string uri(value(a, scratch));
-    const std::string_view standard = standard_prefix(uri);
-    bindings_.push_back({std::string(prefix), std::move(uri), standard, depth()});
+    names_.bind(prefix, value(a, scratch), depth());
   }
-  forget_names();
   for (Attribute& a : attributes_) {
-    a.name = resolve({token_ + a.begin, a.name_end - a.begin}, true);
+    a.name = names_.resolve({token_ + a.begin, a.name_end - a.begin}, true);
   }
 }
 
-bool Scanner::binds(std::string_view prefix) const {
-  return std::any_of(bindings_.begin(), bindings_.end(),
-                     [&](const Binding& b) { return b.prefix == prefix; });
-}
-
-std::map<std::string, std::string> Scanner::declarations() const {
-  std::map<std::string, std::string> out;
-  for (const Binding& b : bindings_) out[b.prefix] = b.uri;
-  return out;
-}
-
-std::string_view Scanner::standard_of(std::string_view prefix) const {
-  const auto found = std::find_if(bindings_.rbegin(), bindings_.rend(),
-                                  [&](const Binding& b) { return b.prefix == prefix; });
-  return found == bindings_.rend() ? std::string_view() : found->standard;
-}
-
-std::optional<std::string> Scanner::bound_prefix(std::string_view standard) const {
-  for (auto b = bindings_.rbegin(); b != bindings_.rend(); ++b) {
-    // A prefix may have been bound anew since.
-    if (b->standard == standard && !b->prefix.empty() && standard_of(b->prefix) == standard) {
-      return b->prefix + ":";
-    }
-  }
-  return std::nullopt;
-}
-
-Name Scanner::resolve(std::string_view qualified, bool attribute) const {
-  const std::size_t colon = qualified.find(':');
-  // An attribute without a prefix is in no namespace.
-  if (colon == qualified.npos && attribute) return kNoName;
-  const std::string_view prefix = colon == qualified.npos ? "" : qualified.substr(0, colon);
-  const std::string_view standard = standard_of(prefix);
-  if (standard.empty()) return kNoName;
-  return name_of(standard, colon == qualified.npos ? qualified : qualified.substr(colon + 1));
-}
-
-void Scanner::forget_names() {
-  known_.clear();
-  known_slots_.assign(1024, 0);
-}
-
-Scanner::Known& Scanner::known(std::string_view qualified, bool attribute) {
-  const std::size_t mask = known_slots_.size() - 1;
-  std::size_t slot = hash_of(qualified, attribute) & mask;
-  for (; known_slots_[slot] != 0; slot = (slot + 1) & mask) {
-    Known& entry = known_[known_slots_[slot] - 1];
-    if (entry.attribute == attribute && entry.qualified == qualified) return entry;
-  }
-  known_.push_back({std::string(qualified), resolve(qualified, attribute), attribute, 0});
-  known_slots_[slot] = static_cast<std::uint32_t>(known_.size());
-  if (known_.size() * 2 > known_slots_.size()) {
-    known_slots_.assign(known_slots_.size() * 2, 0);
-    const std::size_t wider = known_slots_.size() - 1;
-    for (std::size_t i = 0; i < known_.size(); ++i) {
-      std::size_t at = hash_of(known_[i].qualified, known_[i].attribute) & wider;
-      while (known_slots_[at] != 0) at = (at + 1) & wider;
-      known_slots_[at] = static_cast<std::uint32_t>(i + 1);
-    }
-  }
-  return known_.back();
+void Scanner::close_element() {
+  name_ = open_names_.back();
+  open_names_.pop_back();
+  names_.leave(depth());
+  open_ends_.pop_back();
+  open_.resize(open_ends_.empty() ? 0 : open_ends_.back());
 }
 
 // --- Attributes.

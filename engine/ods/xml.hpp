@@ -9,18 +9,13 @@
 #include <vector>
 
 #include "engine/base/result.hpp"
+#include "engine/ods/blocks.hpp"
 #include "engine/ods/name.hpp"
+#include "engine/ods/namespaces.hpp"
+#include "engine/ods/text_position.hpp"
 #include "engine/ods/xml_text.hpp"
 
 namespace loftledger::ods {
-
-// Where the bytes come from, block by block.
-class Blocks {
- public:
-  virtual ~Blocks() = default;
-  // The next block, valid until the next call; empty at the end.
-  virtual Result<std::string_view> next() = 0;
-};
 
 // Positions count bytes from the beginning of the tag.
 struct Attribute {
@@ -75,15 +70,13 @@ class Scanner {
   }
 
   std::size_t depth() const { return open_ends_.size(); }
-  // The prefix (with its colon) that is bound to the namespace of that standard prefix; nothing
-  // where none is.
-  std::optional<std::string> bound_prefix(std::string_view standard) const;
-  // The standard prefix of the namespace that is bound to a prefix; empty where none is known.
-  std::string_view standard_of(std::string_view prefix) const;
-  // Whether the prefix is bound at all.
-  bool binds(std::string_view prefix) const;
-  // All prefixes that are bound, each with its namespace.
-  std::map<std::string, std::string> declarations() const;
+  // As Namespaces has it for the present place.
+  std::optional<std::string> bound_prefix(std::string_view standard) const {
+    return names_.bound_prefix(standard);
+  }
+  std::string_view standard_of(std::string_view prefix) const { return names_.standard_of(prefix); }
+  bool binds(std::string_view prefix) const { return names_.binds(prefix); }
+  std::map<std::string, std::string> declarations() const { return names_.declarations(); }
 
   // With the line and the column where it is.
   const Error& error() const { return error_; }
@@ -92,27 +85,9 @@ class Scanner {
 
  private:
   enum class Step : std::uint8_t { done, more, failed };
-  struct Known {
-    std::string qualified;
-    Name name = kNoName;
-    bool attribute = false;
-    std::uint64_t seen = 0;  // the last tag that had it as an attribute
-  };
-  struct Binding {
-    std::string prefix;
-    std::string uri;
-    std::string_view standard;
-    std::size_t depth = 0;
-  };
-  struct Position {
-    std::uint64_t lines = 0;
-    std::uint64_t characters = 0;  // since the last of them began
-  };
-
   std::uint64_t offset_of(const char* at) const {
     return window_offset_ + static_cast<std::uint64_t>(at - window_);
   }
-  static void advance(Position& position, std::string_view stretch);
   bool refill();
   bool check(std::string_view block, const char* where);
   Error error_at(const char* at, std::string sentence) const;
@@ -140,9 +115,6 @@ class Scanner {
   Step open_element(std::string_view qualified);
   void close_element();
   void bind();
-  Known& known(std::string_view qualified, bool attribute);
-  Name resolve(std::string_view qualified, bool attribute) const;
-  void forget_names();
 
   Blocks* blocks_ = nullptr;
   std::vector<char> room_;
@@ -152,7 +124,7 @@ class Scanner {
   const char* token_ = nullptr;
   const char* at_ = nullptr;
   std::uint64_t keep_ = ~std::uint64_t{0};
-  Position window_position_;
+  TextPosition window_position_;
   TextCheck check_;
   bool started_ = false;
   bool at_end_ = false;
@@ -169,9 +141,7 @@ class Scanner {
   std::string open_;  // the names of the elements that are open, one behind the other
   std::vector<std::uint32_t> open_ends_;
   std::vector<Name> open_names_;
-  std::vector<Binding> bindings_;
-  std::vector<Known> known_;
-  std::vector<std::uint32_t> known_slots_;
+  Namespaces names_;
   Error error_;
 };
 

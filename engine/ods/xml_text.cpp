@@ -1,6 +1,7 @@
 #include "engine/ods/xml_text.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <utility>
 
 namespace loftledger::ods {
@@ -155,6 +156,38 @@ void append_utf8(std::string& out, std::uint32_t c) {
     out += static_cast<char>(0x80 | (c >> 12 & 0x3F));
     out += static_cast<char>(0x80 | (c >> 6 & 0x3F));
     out += static_cast<char>(0x80 | (c & 0x3F));
+  }
+}
+
+std::uint32_t referred(std::string_view inside) {
+  if (inside == "amp") return '&';
+  if (inside == "lt") return '<';
+  if (inside == "gt") return '>';
+  if (inside == "quot") return '"';
+  if (inside == "apos") return '\'';
+  if (inside.size() < 2 || inside[0] != '#') return 0;
+  const bool hex = inside[1] == 'x';
+  const char* const first = inside.data() + (hex ? 2 : 1);
+  const char* const last = inside.data() + inside.size();
+  std::uint32_t character = 0;
+  const auto [end, problem] = std::from_chars(first, last, character, hex ? 16 : 10);
+  if (problem != std::errc{} || end != last || !xml_character(character)) return 0;
+  return character;
+}
+
+void append_decoded(std::string& out, std::string_view raw, bool attribute) {
+  for (std::size_t i = 0; i < raw.size(); ++i) {
+    const char c = raw[i];
+    if (c == '&') {
+      const std::size_t end = raw.find(';', i);
+      append_utf8(out, referred(raw.substr(i + 1, end - i - 1)));
+      i = end;
+    } else if (c == '\r') {
+      if (i + 1 < raw.size() && raw[i + 1] == '\n') ++i;
+      out += attribute ? ' ' : '\n';
+    } else {
+      out += attribute && xml_space(c) ? ' ' : c;
+    }
   }
 }
 

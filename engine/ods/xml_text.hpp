@@ -17,6 +17,8 @@ constexpr bool xml_character(std::uint32_t c) {
          (c >= 0xE000 && c <= 0xFFFD) || (c >= 0x10000 && c <= 0x10FFFF);
 }
 
+constexpr bool xml_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
+
 // Looks through a text that comes in blocks.
 class TextCheck {
  public:
@@ -34,6 +36,12 @@ class TextCheck {
 };
 
 void append_utf8(std::string& out, std::uint32_t character);
+
+// The character that a reference stands for ("amp", "#10", "#xA0"), or 0 for none.
+std::uint32_t referred(std::string_view inside);
+
+// Decodes content, or an attribute's value, that was found well-formed before.
+void append_decoded(std::string& out, std::string_view raw, bool attribute);
 
 // Adds text to XML as content, or inside an attribute's double quotes.
 void append_escaped(std::string& out, std::string_view text, bool attribute);
