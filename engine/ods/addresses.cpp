@@ -1,5 +1,7 @@
 #include "engine/ods/addresses.hpp"
 
+#include <algorithm>
+#include <charconv>
 #include <optional>
 
 #include "engine/base/address.hpp"
@@ -56,6 +58,13 @@ std::string plain_formula(std::string_view formula) {
   if (formula.starts_with("of:")) formula.remove_prefix(3);
   if (formula.starts_with("=")) formula.remove_prefix(1);
   return std::string(formula);
+}
+
+std::int32_t count_of(std::string_view text) {
+  std::int32_t count = 1;
+  const auto [end, problem] = std::from_chars(text.data(), text.data() + text.size(), count);
+  if (problem == std::errc::result_out_of_range && text[0] != '-') return kMaxRows;
+  return std::clamp(count, 1, kMaxRows);
 }
 
 }  // namespace loftledger::ods

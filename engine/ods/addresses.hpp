@@ -1,6 +1,7 @@
-// Addresses as attributes write them, and as formulas do.
+// Addresses and counts as attributes write them, and as formulas do.
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <string_view>
 
@@ -15,5 +16,9 @@ std::string absolute_range(std::string_view range);
 
 // A formula without the prefix of its language and without "=".
 std::string plain_formula(std::string_view formula);
+
+// How many of something an attribute tells of: from 1, which stands for what is no number, to the
+// rows of a sheet.
+std::int32_t count_of(std::string_view text);
 
 }  // namespace loftledger::ods

@@ -11,6 +11,7 @@
 #include "engine/base/value.hpp"
 #include "engine/ods/office_value.hpp"
 #include "engine/ods/styles.hpp"
+#include "engine/ods/surroundings.hpp"
 #include "engine/ods/xml.hpp"
 #include "engine/sheet/workbook.hpp"
 
@@ -70,21 +71,6 @@ class Visitor {
   virtual Error problem() const = 0;
 };
 
-// What the walk gathers beside the cells.
-struct Surroundings {
-  Styles styles;
-  sheet::Settings settings;
-  // Their base cells may name sheets that come later in the document.
-  struct Name {
-    sheet::NamedExpression name;
-    std::string base_sheet;
-  };
-  std::vector<Name> names;
-  std::vector<sheet::NamedExpression> databases;  // ranges that go by their own name
-  // By sheet, what was passed over.
-  std::vector<std::pair<std::int32_t, std::string>> remarks;
-};
-
 class ContentWalk {
  public:
   // With markup, cells come with their attributes and their places.
@@ -105,9 +91,6 @@ class ContentWalk {
   Token document();
   Token body();
   Token spreadsheet();
-  Token settings();
-  Token names(std::int32_t scope);
-  Token databases();
   Token table();
   Token row();
   Token cell();
@@ -122,7 +105,6 @@ class ContentWalk {
   Value misread(std::string_view what) const;
   bool boolean_style() const;
   void columns();
-  std::int32_t count_of(std::string_view text) const;
 
   Scanner& scanner_;
   Visitor& visitor_;
