@@ -8,7 +8,9 @@
 #include "engine/calc/calculator.hpp"
 #include "engine/calc/reason.hpp"
 #include "engine/formula/parse.hpp"
+#include "engine/ods/csv.hpp"
 #include "engine/ods/document.hpp"
+#include "engine/ods/file.hpp"
 
 namespace loftledger {
 

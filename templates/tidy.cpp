@@ -23,6 +23,7 @@
 #include <vector>
 
 #include "engine/ods/document.hpp"
+#include "engine/ods/file.hpp"
 
 namespace {
 

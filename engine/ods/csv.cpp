@@ -1,7 +1,8 @@
+#include "engine/ods/csv.hpp"
+
 #include <algorithm>
 
 #include "engine/base/number_text.hpp"
-#include "engine/ods/document.hpp"
 
 namespace loftledger::ods {
 

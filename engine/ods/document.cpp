@@ -2,7 +2,8 @@
 
 #include <fmt/format.h>
 
-#include <fstream>
+#include <algorithm>
+#include <memory>
 #include <optional>
 #include <utility>
 
@@ -52,7 +53,6 @@ Error in_part(const Error& error, std::string_view part) {
 }  // namespace
 
 struct Document::Impl {
-  std::string name;
   std::string bytes;
   std::optional<Archive> archive;  // of a package
   // The content in UTF-8 where the file has it in another encoding.
@@ -276,7 +276,6 @@ const sheet::Workbook& Document::workbook() const { return impl_->workbook; }
 
 Result<Document> Document::read(std::string bytes, const std::string& name) {
   auto impl = std::make_unique<Impl>();
-  impl->name = name;
   impl->bytes = std::move(bytes);
   Outcome done = impl->read();
   if (!done) return Error(Code::argument, fmt::format("{}: {}", name, done.error().text()));

@@ -42,11 +42,4 @@ class Document {
   std::unique_ptr<Impl> impl_;
 };
 
-// One sheet's values as comma-separated text (RFC 4180), numbers with a decimal point.
-std::string csv(const sheet::Workbook& workbook, std::int32_t sheet);
-
-// Replaces the file at `path` by the bytes in one step: a reader sees the old file or the new one,
-// whatever happens in between.
-Outcome replace_file(const std::string& path, const std::string& bytes);
-
 }  // namespace loftledger::ods

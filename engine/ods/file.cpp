@@ -1,17 +1,16 @@
-// Reading and replacing whole files.
+#include "engine/ods/file.hpp"
+
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
 #include <filesystem>
 #include <utility>
-
-#include "engine/ods/document.hpp"
-#include "engine/ods/file.hpp"
 
 namespace loftledger::ods {
 

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/ods/csv.hpp"
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
