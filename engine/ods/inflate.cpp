@@ -51,8 +51,7 @@ class Inflater : public Blocks {
     }
     length_ += block.size();
     if (length_ > kMaxInflated) return wrong("inflates to more than 4 GiB, which is not read");
-    checksum_ = crc32(checksum_, reinterpret_cast<const Bytef*>(block.data()),
-                      static_cast<uInt>(block.size()));
+    checksum_ = crc32_z(checksum_, reinterpret_cast<const Bytef*>(block.data()), block.size());
     if (done_ && (length_ != entry_.size || checksum_ != entry_.checksum)) {
       return wrong("is damaged: its checksum does not fit");
     }
@@ -78,7 +77,9 @@ class Inflater : public Blocks {
       }
       const int state = ::inflate(&stream_, Z_NO_FLUSH);
       if (state == Z_STREAM_END) done_ = true;
-      if (state != Z_OK && state != Z_STREAM_END && state != Z_BUF_ERROR) {
+      if (state == Z_MEM_ERROR) return wrong("cannot be inflated: there is no room");
+      // Each call has input and room, so that even "no progress" is damage.
+      if (state != Z_OK && state != Z_STREAM_END) {
         return wrong("is damaged: it cannot be inflated");
       }
     }

@@ -45,6 +45,7 @@ struct ZipWriter::Stream {
   std::size_t data = 0;  // where the packed data begin
   std::uint64_t size = 0;
   unsigned long checksum = 0;
+  bool failed = false;  // what was packed is not whole
 };
 
 // Both kinds of header; sizes and checksum are patched in when they are known.
@@ -77,8 +78,8 @@ void ZipWriter::copy(const Archive& from, const ZipEntry& entry) {
 void ZipWriter::store(std::string_view name, std::string_view bytes) {
   Record record;
   put_header(record, name, 0);
-  const auto* data = reinterpret_cast<const Bytef*>(bytes.data());
-  const unsigned long checksum = crc32(0, data, static_cast<uInt>(bytes.size()));
+  const unsigned long checksum =
+      crc32_z(0, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
   patch(out_, record.header + 14, checksum, 4);
   patch(record.bytes, 16, checksum, 4);
   for (const std::size_t at : {std::size_t{18}, std::size_t{22}}) {
@@ -115,18 +116,17 @@ Outcome ZipWriter::begin(std::string_view name, const ZipEntry* like) {
 void ZipWriter::add(std::string_view piece) {
   Stream& s = *stream_;
   // Pieces are fed in parts that zlib's 32-bit counts can hold.
-  while (!piece.empty()) {
+  while (!piece.empty() && !s.failed) {
     const std::string_view part = piece.substr(0, kRoom);
     piece.remove_prefix(part.size());
     s.size += part.size();
-    s.checksum = crc32(s.checksum, reinterpret_cast<const Bytef*>(part.data()),
-                       static_cast<uInt>(part.size()));
+    s.checksum = crc32_z(s.checksum, reinterpret_cast<const Bytef*>(part.data()), part.size());
     s.zlib.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(part.data()));
     s.zlib.avail_in = static_cast<uInt>(part.size());
-    while (s.zlib.avail_in > 0) {
+    while (s.zlib.avail_in > 0 && !s.failed) {
       s.zlib.next_out = reinterpret_cast<Bytef*>(s.room.data());
       s.zlib.avail_out = static_cast<uInt>(s.room.size());
-      ::deflate(&s.zlib, Z_NO_FLUSH);
+      s.failed = ::deflate(&s.zlib, Z_NO_FLUSH) != Z_OK;
       out_.append(s.room.data(), s.room.size() - s.zlib.avail_out);
     }
   }
@@ -138,8 +138,9 @@ Outcome ZipWriter::end() {
   for (int state = Z_OK; state != Z_STREAM_END;) {
     s.zlib.next_out = reinterpret_cast<Bytef*>(s.room.data());
     s.zlib.avail_out = static_cast<uInt>(s.room.size());
-    state = ::deflate(&s.zlib, Z_FINISH);
-    if (state != Z_OK && state != Z_STREAM_END && state != Z_BUF_ERROR) {
+    if (!s.failed) state = ::deflate(&s.zlib, Z_FINISH);
+    // Each call has room, so that even "no progress" is a failure.
+    if (s.failed || (state != Z_OK && state != Z_STREAM_END)) {
       return Error(Code::argument, "the document could not be packed");
     }
     out_.append(s.room.data(), s.room.size() - s.zlib.avail_out);
