@@ -10,6 +10,11 @@
 
 namespace loftledger::ods {
 
+inline constexpr int kMostLevels = 8;  // of documents inside documents
+
+// Whether the element may hold a picture or a document in itself, or refer to one in a package.
+bool holds_data(Name element);
+
 // A package that holds what the flat document holds; pictures and embedded documents become
 // entries of their own.
 Result<std::string> package_from_flat(std::string_view flat, std::string_view mimetype);

@@ -20,7 +20,6 @@ namespace {
 using Token = Scanner::Token;
 using Declarations = std::map<std::string, std::string>;
 
-constexpr int kMostLevels = 8;  // of documents inside documents
 constexpr std::uint64_t kMostBytes = std::uint64_t{4} << 30;
 
 // One XML file of the package: its text, with pictures and embedded documents put in.
@@ -92,20 +91,6 @@ std::string in_scope(const Declarations& own, const Declarations& outer) {
     out += '"';
   }
   return out;
-}
-
-bool refers_to_data(Name element) {
-  switch (element) {
-    case "draw:image"_name:
-    case "draw:fill-image"_name:
-    case "draw:object"_name:
-    case "draw:object-ole"_name:
-    case "style:background-image"_name:
-    case "text:list-level-style-image"_name:
-      return true;
-    default:
-      return false;
-  }
 }
 
 bool part_of_reference(Name attribute) {
@@ -215,7 +200,7 @@ Result<File> Joiner::read(const std::string& folder, std::string_view name,
       file.children.push_back({scanner.name(), scanner.begin(), 0});
       open = true;
     }
-    if (token == Token::start && refers_to_data(scanner.name())) {
+    if (token == Token::start && holds_data(scanner.name())) {
       if (Outcome done = put_in(file, scanner, folder, level); !done)
         return std::move(done).error();
     }
