@@ -14,9 +14,12 @@ constexpr double kMostSteps = 1e8;
 // Chances below this are dropped from the far end of a distribution after each hour.
 constexpr double kNothing = 1e-18;
 
+// So many events, and hardly ever more, come where `mean` are expected.
+double most_of(double mean) { return mean + 12 * std::sqrt(mean) + 30; }
+
 // The chances of 0, 1, 2 … events where `mean` are expected, until the rest is negligible.
 std::vector<double> poisson_chances(double mean) {
-  const std::size_t last = static_cast<std::size_t>(std::ceil(mean + 12 * std::sqrt(mean) + 30));
+  const std::size_t last = static_cast<std::size_t>(std::ceil(most_of(mean)));
   std::vector<double> chances(last + 1);
   for (std::size_t k = 0; k <= last; ++k) {
     const double count = static_cast<double>(k);
@@ -24,6 +27,119 @@ std::vector<double> poisson_chances(double mean) {
   }
   return chances;
 }
+
+// The chances of every number of guests in the shop, from hour to hour (uniformisation: events come
+// at one pace, whether or not they change anything).
+class Guests {
+ public:
+  // From an empty shop; no more than `most` guests are in it at any time.
+  Guests(std::size_t most, double service, double limit, double length)
+      : service_(service),
+        limit_(limit),
+        length_(length),
+        now_(most + 1, 0.0),
+        next_(most + 1, 0.0),
+        end_(most + 1),
+        during_(most + 1) {
+    now_[0] = 1;
+  }
+
+  HourResult pass(const Hour& hour) {
+    const Weights weights = spread(hour);
+    const HourResult out = result(hour, weights);
+    begin_next(weights.end);
+    return out;
+  }
+
+ private:
+  // What the chances of all numbers add up to.
+  struct Weights {
+    double end = 0;
+    double during = 0;
+  };
+
+  // The chances at the hour's end, and on average during it.
+  Weights spread(const Hour& hour) {
+    const double pace = hour.rate + static_cast<double>(hour.stations) / service_;
+    const std::vector<double> chances = poisson_chances(pace * length_);
+    // From the far end, so that the small terms keep their digits.
+    std::vector<double> later(chances.size(), 0.0);
+    for (std::size_t k = chances.size() - 1; k > 0; --k) later[k - 1] = later[k] + chances[k];
+
+    std::fill(end_.begin(), end_.end(), 0.0);
+    std::fill(during_.begin(), during_.end(), 0.0);
+    Weights out;
+    for (std::size_t k = 0; k < chances.size(); ++k) {
+      out.end += chances[k];
+      out.during += later[k];
+      for (std::size_t n = 0; n < reached_; ++n) {
+        end_[n] += chances[k] * now_[n];
+        during_[n] += later[k] * now_[n];
+      }
+      if (k + 1 < chances.size()) take_event(hour, pace);
+    }
+    return out;
+  }
+
+  // The chances behind one event more: somebody comes, or is served, or neither.
+  void take_event(const Hour& hour, double pace) {
+    const std::size_t states = now_.size();
+    const double stations = static_cast<double>(hour.stations);
+    reached_ = std::min(states, reached_ + 1);
+    for (std::size_t n = 0; n < reached_; ++n) {
+      const double busy = std::min(static_cast<double>(n), stations);
+      double chance = now_[n] * (stations - busy) / service_;
+      if (n > 0) chance += now_[n - 1] * hour.rate;
+      if (n + 1 < states) {
+        chance += now_[n + 1] * std::min(static_cast<double>(n + 1), stations) / service_;
+      } else {
+        chance += now_[n] * hour.rate;
+      }
+      next_[n] = chance / pace;
+    }
+    std::swap(now_, next_);
+  }
+
+  HourResult result(const Hour& hour, const Weights& weights) const {
+    const double stations = static_cast<double>(hour.stations);
+    HourResult out;
+    double wait = 0;
+    double within = 0;
+    for (std::size_t n = 0; n < reached_; ++n) {
+      const std::int64_t ahead = static_cast<std::int64_t>(n) - hour.stations + 1;
+      if (ahead <= 0) {
+        within += during_[n];
+        continue;
+      }
+      wait += during_[n] * static_cast<double>(ahead) * service_ / stations;
+      within += during_[n] * (1 - chance_fewer(ahead, stations * limit_ / service_));
+      out.waiting += end_[n] * static_cast<double>(ahead - 1) / weights.end;
+    }
+    if (hour.rate > 0) {
+      out.mean_wait = wait / weights.during;
+      out.share_within = within / weights.during;
+    }
+    return out;
+  }
+
+  // The end of one hour is the beginning of the next.
+  void begin_next(double weight) {
+    std::fill(now_.begin(), now_.end(), 0.0);
+    std::fill(next_.begin(), next_.end(), 0.0);
+    while (reached_ > 1 && end_[reached_ - 1] < kNothing) --reached_;
+    for (std::size_t n = 0; n < reached_; ++n) now_[n] = end_[n] / weight;
+  }
+
+  double service_;
+  double limit_;
+  double length_;
+  // By the number of guests:
+  std::vector<double> now_;
+  std::vector<double> next_;
+  std::vector<double> end_;
+  std::vector<double> during_;
+  std::size_t reached_ = 1;  // how many of them can hold anybody by now
+};
 
 }  // namespace
 
@@ -111,78 +227,15 @@ std::optional<std::vector<HourResult>> follow_day(std::span<const Hour> hours, d
   for (const Hour& hour : hours) {
     guests += hour.rate * length;
     const double mean = (hour.rate + static_cast<double>(hour.stations) / service) * length;
-    jumps += mean + 12 * std::sqrt(mean) + 30;
+    jumps += most_of(mean);
   }
   // More guests than this do not come in a day, so no state beyond is ever reached.
-  const double most = std::ceil(guests + 12 * std::sqrt(guests) + 30);
+  const double most = std::ceil(most_of(guests));
   if (!(most * jumps <= kMostSteps)) return std::nullopt;
 
-  const std::size_t states = static_cast<std::size_t>(most) + 1;
-  std::vector<double> now(states, 0.0);
-  now[0] = 1;
-  std::size_t reached = 1;  // states that can hold anybody by now
-  std::vector<double> next(states, 0.0);
-  std::vector<double> end(states);
-  std::vector<double> during(states);
+  Guests followed(static_cast<std::size_t>(most), service, limit, length);
   std::vector<HourResult> out;
-  for (const Hour& hour : hours) {
-    const double stations = static_cast<double>(hour.stations);
-    const double pace = hour.rate + stations / service;  // of all events together
-    const std::vector<double> chances = poisson_chances(pace * length);
-    // From the far end, so that the small terms keep their digits.
-    std::vector<double> later(chances.size(), 0.0);
-    for (std::size_t k = chances.size() - 1; k > 0; --k) later[k - 1] = later[k] + chances[k];
-
-    std::fill(end.begin(), end.end(), 0.0);
-    std::fill(during.begin(), during.end(), 0.0);
-    double end_weight = 0;
-    double during_weight = 0;
-    for (std::size_t k = 0; k < chances.size(); ++k) {
-      end_weight += chances[k];
-      during_weight += later[k];
-      for (std::size_t n = 0; n < reached; ++n) {
-        end[n] += chances[k] * now[n];
-        during[n] += later[k] * now[n];
-      }
-      if (k + 1 == chances.size()) break;
-      reached = std::min(states, reached + 1);
-      for (std::size_t n = 0; n < reached; ++n) {
-        const double busy = std::min(static_cast<double>(n), stations);
-        double chance = now[n] * (stations - busy) / service;
-        if (n > 0) chance += now[n - 1] * hour.rate;
-        if (n + 1 < states) {
-          chance += now[n + 1] * std::min(static_cast<double>(n + 1), stations) / service;
-        } else {
-          chance += now[n] * hour.rate;
-        }
-        next[n] = chance / pace;
-      }
-      std::swap(now, next);
-    }
-
-    HourResult result;
-    double wait = 0;
-    double within = 0;
-    for (std::size_t n = 0; n < reached; ++n) {
-      const std::int64_t ahead = static_cast<std::int64_t>(n) - hour.stations + 1;
-      if (ahead <= 0) {
-        within += during[n];
-        continue;
-      }
-      wait += during[n] * static_cast<double>(ahead) * service / stations;
-      within += during[n] * (1 - chance_fewer(ahead, stations * limit / service));
-      result.waiting += end[n] * static_cast<double>(ahead - 1) / end_weight;
-    }
-    if (hour.rate > 0) {
-      result.mean_wait = wait / during_weight;
-      result.share_within = within / during_weight;
-    }
-    out.push_back(result);
-    std::fill(now.begin(), now.end(), 0.0);
-    std::fill(next.begin(), next.end(), 0.0);
-    while (reached > 1 && end[reached - 1] < kNothing) --reached;
-    for (std::size_t n = 0; n < reached; ++n) now[n] = end[n] / end_weight;
-  }
+  for (const Hour& hour : hours) out.push_back(followed.pass(hour));
   return out;
 }
 
