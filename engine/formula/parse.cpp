@@ -73,7 +73,7 @@ Code code_without_value(std::string_view text, std::size_t at, const Builder& bu
   const char found = at < text.size() ? text[at] : '\0';
   if (one_of(found, "+-%")) return Code::unfinished;
   const bool at_end = found == '\0' && at >= text.size();
-  if (builder.in_brackets() && (at_end || one_of(found, ";)"))) return Code::missing_parameter;
+  if (builder.in_brackets() && (at_end || one_of(found, ";)"))) return Code::missing_argument;
   if (at_end) return Code::unfinished;
   if (one_of(found, ")}")) return Code::brackets;
   if (found == ';') return Code::missing_operator;
