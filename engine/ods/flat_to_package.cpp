@@ -1,6 +1,5 @@
 #include <fmt/format.h>
 
-#include <map>
 #include <utility>
 #include <vector>
 

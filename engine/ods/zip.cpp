@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <limits>
 
 // The format is that of PKWARE's APPNOTE 6.3; section numbers below are its own.
 namespace loftledger::ods {

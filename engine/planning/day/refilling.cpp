@@ -1,6 +1,4 @@
 // The day: refills, and opening fibre in time.
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 

@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 
 #include <array>
-#include <span>
 
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"

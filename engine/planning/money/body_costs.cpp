@@ -1,7 +1,6 @@
 // Money: what a body costs.
 #include <fmt/format.h>
 
-#include <array>
 #include <vector>
 
 #include "engine/base/decimal.hpp"
