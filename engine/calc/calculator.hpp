@@ -11,9 +11,9 @@
 #include <unordered_map>
 #include <vector>
 
-#include "engine/calc/columns.hpp"
-#include "engine/calc/machine.hpp"
-#include "engine/calc/program.hpp"
+#include "engine/calc/machine/machine.hpp"
+#include "engine/calc/program/columns.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/graph/intervals.hpp"
 #include "engine/graph/order.hpp"
 #include "engine/sheet/workbook.hpp"

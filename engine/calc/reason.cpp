@@ -1,7 +1,5 @@
 #include "engine/calc/reason.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <set>
 
@@ -91,12 +89,6 @@ class Excerpt {
 };
 
 }  // namespace
-
-std::string sentence_at(const Error& error, CellAddress at, const standard::Cells& cells) {
-  if (!error.origin || *error.origin == at) return std::string(error.text());
-  return fmt::format("{}.{}: {}", quoted_sheet(cells.sheet_name(error.origin->sheet)),
-                     cell_name(error.origin->row, error.origin->column), error.text());
-}
 
 std::string reason(const OutsideCells& document, CellAddress cell) {
   const Value shows = document.value(cell);

@@ -8,13 +8,9 @@
 #include "engine/base/address.hpp"
 #include "engine/base/error.hpp"
 #include "engine/base/value.hpp"
-#include "engine/standard/call/cells.hpp"
+#include "engine/calc/machine/sentence.hpp"
 
 namespace loftledger::calc {
-
-// The sentence of an error that the cell `at` shows; it begins with the cell where the error arose,
-// where that is another one.
-std::string sentence_at(const Error& error, CellAddress at, const standard::Cells& cells);
 
 // A document that somebody else calculates.
 class OutsideCells {

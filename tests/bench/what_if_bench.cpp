@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "engine/calc/calculator.hpp"
-#include "engine/calc/program.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/ods/document.hpp"
 #include "tests/bench/calc_side.hpp"
 #include "tests/bench/ratio.hpp"

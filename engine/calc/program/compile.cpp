@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "engine/calc/program.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/standard/registry.hpp"
 
