@@ -682,8 +682,8 @@ bool Calculator::is_total(CellAddress a) const {
   const auto& nodes = shape->tree.nodes;
   return std::any_of(nodes.begin(), nodes.end(), [](const formula::Node& node) {
     if (node.kind != formula::Kind::call) return false;
-    const std::string name = sheet::folded(node.text);
-    return name == "subtotal" || name == "aggregate" || name == "com.microsoft.aggregate";
+    const auto* called = standard::find_function(catalogue::folded(node.text));
+    return called != nullptr && called->role == standard::Role::total;
   });
 }
 

@@ -341,11 +341,11 @@ struct Compiler {
         return;
       }
       if (f->body == nullptr) {
-        jump(plain, node, array, tasks);
+        jump(f->role, node, array, tasks);
         return;
       }
       if (f->is_volatile) program.is_volatile = true;
-      if (plain == "OFFSET" || plain == "INDIRECT") program.dynamic = program.is_volatile = true;
+      if (f->role == standard::Role::finds_cells) program.dynamic = program.is_volatile = true;
       call_later(count);
       for (std::size_t i = count; i-- > 0;) {
         visit_later(node.children[i], array || standard::take_of(*f, i) == standard::Take::array);
@@ -366,10 +366,8 @@ struct Compiler {
     fail(Error(Code::name, fmt::format("{} is not a known function", plain)));
   }
 
-  void jump(const std::string& plain, const Node& node, bool array, std::vector<Task>& tasks) {
+  void jump(standard::Role role, const Node& node, bool array, std::vector<Task>& tasks) {
     const std::size_t count = node.children.size();
-    const bool condition = plain == "IF";
-    const bool choose = plain == "CHOOSE";
     const auto index = static_cast<std::uint32_t>(program.branches.size());
     program.branches.emplace_back();
     const auto later = [&](Task::Kind kind) {
@@ -382,11 +380,13 @@ struct Compiler {
           {.kind = Task::Kind::visit, .node = node.children[i], .instruction = {}, .array = array});
       later(Task::Kind::begin_branch);
     }
-    const Step step = condition ? Step::condition : choose ? Step::choose : Step::error_branch;
+    const Step step = role == standard::Role::condition ? Step::condition
+                      : role == standard::Role::choice  ? Step::choose
+                                                        : Step::error_branch;
     tasks.push_back({.kind = Task::Kind::emit,
                      .instruction = {.step = step,
                                      .array = array,
-                                     .only_missing = plain == "IFNA",
+                                     .only_missing = role == standard::Role::missing_branch,
                                      .meets_errors = step == Step::error_branch,
                                      .operand = index}});
     tasks.push_back(
