@@ -9,8 +9,11 @@
 #include "engine/calc/reason.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/ods/document.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger {
+
+const catalogue::Catalogue& planning_functions() { return planning::catalogue(); }
 
 namespace {
 
@@ -72,7 +75,8 @@ std::string place_text(const sheet::Workbook& workbook, CellAddress a) {
 
 struct Book::Impl {
   Impl(ods::Document read, Moment moment)
-      : document(std::move(read)), calculator(document.workbook(), surroundings(moment)) {}
+      : document(std::move(read)),
+        calculator(document.workbook(), planning_functions(), surroundings(moment)) {}
   ods::Document document;
   calc::Calculator calculator;
 
@@ -83,7 +87,7 @@ struct Book::Impl {
     const auto tree = formula::parse(name.expression, formula::Syntax::open_formula);
     if (!tree || tree->nodes[tree->root].kind != formula::Kind::reference) return std::nullopt;
     const calc::Program program =
-        calc::compile(workbook(), *tree, name.base, name.base.sheet, false);
+        calc::compile(workbook(), planning_functions(), *tree, name.base, name.base.sheet, false);
     if (program.references.size() != 1) return std::nullopt;
     return calc::placed(program.references[0], name.base);
   }
@@ -235,7 +239,7 @@ Matrix evaluate(std::string_view text, Moment moment) {
   if (!tree) return Matrix(1, 1, Value(tree.error()));
   sheet::Workbook workbook;
   workbook.add_sheet("Sheet1");
-  calc::Calculator calculator(workbook, surroundings(moment));
+  calc::Calculator calculator(workbook, planning_functions(), surroundings(moment));
   return calculator.evaluate_matrix(*tree, {});
 }
 

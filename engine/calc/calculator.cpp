@@ -21,8 +21,10 @@ constexpr std::int32_t kFewestRows = 16;
 constexpr std::int32_t kMostGrowths = 3;
 }  // namespace
 
-Calculator::Calculator(sheet::Workbook& workbook, Surroundings surroundings)
+Calculator::Calculator(sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                       Surroundings surroundings)
     : workbook_(workbook),
+      planning_(planning),
       surroundings_(surroundings),
       generator_(surroundings.seed),
       machine_(*this, stop_) {
@@ -45,8 +47,8 @@ const Program* Calculator::program_for(sheet::ShapeId shape, std::int32_t sheet,
     const auto found = programs_.find(key(on_sheet));
     if (found != programs_.end()) return found->second.get();
   }
-  auto program =
-      std::make_unique<Program>(compile(workbook_, workbook_.shape(shape), sheet, matrix));
+  auto program = std::make_unique<Program>(
+      compile(workbook_, planning_, workbook_.shape(shape), sheet, matrix));
   const std::int32_t on_sheet = program->uses_names ? sheet : -1;
   return programs_.emplace(key(on_sheet), std::move(program)).first->second.get();
 }
@@ -148,12 +150,7 @@ Calculator::Rows Calculator::rows_reading(const Node& node, const Area& area) co
   Rows out{node.rows, 0};
   for (const RelativeArea& r : node.program->references) {
     const auto reached = reach(node, r);
-    if (!reached || reached->first_sheet > area.last_sheet ||
-        reached->last_sheet < area.first_sheet || reached->first_column > area.last_column ||
-        reached->last_column < area.first_column || reached->first_row > area.last_row ||
-        reached->last_row < area.first_row) {
-      continue;
-    }
+    if (!reached || !reached->meets(area)) continue;
     // Row i reads from one corner to the other, each either a place or a distance from row i.
     if (r.wraps || (r.first_row_absolute && r.last_row_absolute)) return all;
     const std::int32_t row = node.first_row;
@@ -520,13 +517,13 @@ void Calculator::mark_circle(std::vector<Unit> circle) {
 }
 
 Operand Calculator::evaluate(const formula::Tree& tree, CellAddress from) {
-  const Program program = compile(workbook_, tree, from, from.sheet, false);
+  const Program program = compile(workbook_, planning_, tree, from, from.sheet, false);
   Machine machine(*this, stop_);
   return machine.run(program, from);
 }
 
 Matrix Calculator::evaluate_matrix(const formula::Tree& tree, CellAddress from) {
-  const Program program = compile(workbook_, tree, from, from.sheet, false);
+  const Program program = compile(workbook_, planning_, tree, from, from.sheet, false);
   Machine machine(*this, stop_);
   return machine.matrix(program, from, {});
 }

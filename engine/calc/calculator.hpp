@@ -34,7 +34,10 @@ struct CellError {
 
 class Calculator final : public standard::Cells {
  public:
-  Calculator(sheet::Workbook& workbook, Surroundings surroundings);
+  // `planning`: the functions that formulas may call beside those of the standard; it must outlive
+  // the calculator, as the workbook must.
+  Calculator(sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+             Surroundings surroundings);
 
   // Every formula anew.
   void recalculate();
@@ -199,6 +202,7 @@ class Calculator final : public standard::Cells {
   void require(const Area& area);
 
   sheet::Workbook& workbook_;
+  const catalogue::Catalogue& planning_;
   Surroundings surroundings_;
   std::mt19937_64 generator_;
   bool built_ = false;

@@ -9,6 +9,7 @@
 #include "engine/base/error.hpp"
 #include "engine/base/value.hpp"
 #include "engine/calc/machine/sentence.hpp"
+#include "engine/catalogue/catalogue.hpp"
 
 namespace loftledger::calc {
 
@@ -35,6 +36,7 @@ class OutsideCells {
 
 // Works the cell's formula out again, and those of the cells in error that it reads, and returns
 // the sentence; empty where the cell is fine.
-std::string reason(const OutsideCells& document, CellAddress cell);
+std::string reason(const OutsideCells& document, CellAddress cell,
+                   const catalogue::Catalogue& planning);
 
 }  // namespace loftledger::calc

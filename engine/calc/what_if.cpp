@@ -6,16 +6,6 @@ namespace loftledger::calc {
 
 using standard::Replacement;
 
-namespace {
-
-bool meets(const Area& a, const Area& b) {
-  return a.first_sheet <= b.last_sheet && b.first_sheet <= a.last_sheet &&
-         a.first_row <= b.last_row && b.first_row <= a.last_row &&
-         a.first_column <= b.last_column && b.first_column <= a.last_column;
-}
-
-}  // namespace
-
 Value Calculator::with_replaced(CellAddress formula, std::span<const Replacement> replaced) {
   return WhatIf(*this, replaced).result(formula);
 }
@@ -46,7 +36,7 @@ const Calculator::Node* WhatIf::affected(CellAddress address) const {
 
 bool WhatIf::meets_affected(const Area& area) const {
   return std::any_of(affected_.begin(), affected_.end(), [&](Calculator::NodeId id) {
-    return meets(calculator_.nodes_[id].area(), area);
+    return calculator_.nodes_[id].area().meets(area);
   });
 }
 

@@ -29,6 +29,7 @@ std::string upper(std::string_view text) {
 
 struct Compiler {
   const sheet::Workbook& workbook;
+  const catalogue::Catalogue& known;
   std::int32_t sheet;
   Program program;
   std::optional<Error> fatal;
@@ -352,7 +353,7 @@ struct Compiler {
       }
       return;
     }
-    if (const catalogue::Function* f = catalogue::find(plain)) {
+    if (const catalogue::Function* f = known.find(plain)) {
       program.planning.push_back(f);
       tasks.push_back(
           {.kind = Task::Kind::emit,
@@ -432,20 +433,20 @@ std::optional<Area> placed(const RelativeArea& relative, CellAddress cell) {
   return area;
 }
 
-Program compile(const sheet::Workbook& workbook, const formula::Tree& tree, CellAddress base,
-                std::int32_t sheet, bool array_mode) {
-  Compiler compiler{workbook, sheet, {}, {}};
+Program compile(const sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                const formula::Tree& tree, CellAddress base, std::int32_t sheet, bool array_mode) {
+  Compiler compiler{workbook, planning, sheet, {}, {}};
   compiler.run(tree, base, array_mode, false, 0);
   return finished(compiler);
 }
 
-Program compile(const sheet::Workbook& workbook, const sheet::Shape& shape, std::int32_t sheet,
-                bool array_mode) {
+Program compile(const sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                const sheet::Shape& shape, std::int32_t sheet, bool array_mode) {
   if (shape.syntax) {
-    Compiler compiler{workbook, sheet, {}, shape.syntax};
+    Compiler compiler{workbook, planning, sheet, {}, shape.syntax};
     return finished(compiler);
   }
-  return compile(workbook, shape.tree, shape.base, sheet, array_mode);
+  return compile(workbook, planning, shape.tree, shape.base, sheet, array_mode);
 }
 
 }  // namespace loftledger::calc
