@@ -11,8 +11,11 @@
 #include "engine/ods/csv.hpp"
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger {
+
+const catalogue::Catalogue& planning_functions() { return planning::catalogue(); }
 
 namespace {
 
@@ -74,7 +77,8 @@ std::string place_text(const sheet::Workbook& workbook, CellAddress a) {
 
 struct Book::Impl {
   Impl(ods::Document read, Moment moment)
-      : document(std::move(read)), calculator(document.workbook(), surroundings(moment)) {}
+      : document(std::move(read)),
+        calculator(document.workbook(), planning_functions(), surroundings(moment)) {}
   ods::Document document;
   calc::Calculator calculator;
 
@@ -85,7 +89,7 @@ struct Book::Impl {
     const auto tree = formula::parse(name.expression, formula::Syntax::open_formula);
     if (!tree || tree->nodes[tree->root].kind != formula::Kind::reference) return std::nullopt;
     const calc::Program program =
-        calc::compile(workbook(), *tree, name.base, name.base.sheet, false);
+        calc::compile(workbook(), planning_functions(), *tree, name.base, name.base.sheet, false);
     if (program.references.size() != 1) return std::nullopt;
     return calc::placed(program.references[0], name.base);
   }
@@ -191,7 +195,8 @@ std::vector<NamedCells> Book::names() const {
       for (std::int32_t c = area.first_column; c <= area.last_column; ++c) {
         cells.values.at(static_cast<std::size_t>(r - area.first_row),
                         static_cast<std::size_t>(c - area.first_column)) = sheet.get(r, c);
-        cells.formula = cells.formula || impl_->calculator.is_formula({area.first_sheet, r, c});
+        cells.formula =
+            cells.formula || impl_->calculator.cells().is_formula({area.first_sheet, r, c});
       }
     }
     cells.label = label_of(sheet, area);
@@ -208,7 +213,7 @@ std::vector<BookError> Book::errors() const {
     BookError error;
     error.cell = place_text(workbook, each.cell);
     error.error = each.error;
-    error.sentence = calc::sentence_at(each.error, each.cell, impl_->calculator);
+    error.sentence = calc::sentence_at(each.error, each.cell, impl_->calculator.cells());
     out.push_back(std::move(error));
   }
   return out;
@@ -237,7 +242,7 @@ Matrix evaluate(std::string_view text, Moment moment) {
   if (!tree) return Matrix(1, 1, Value(tree.error()));
   sheet::Workbook workbook;
   workbook.add_sheet("Sheet1");
-  calc::Calculator calculator(workbook, surroundings(moment));
+  calc::Calculator calculator(workbook, planning_functions(), surroundings(moment));
   return calculator.evaluate_matrix(*tree, {});
 }
 

@@ -11,9 +11,12 @@
 #include "engine/base/address.hpp"
 #include "engine/base/result.hpp"
 #include "engine/base/value.hpp"
-#include "engine/catalogue/function.hpp"
+#include "engine/catalogue/catalogue.hpp"
 
 namespace loftledger {
+
+// The functions that formulas may call beside those of the standard, with their records.
+const catalogue::Catalogue& planning_functions();
 
 // What a calculation takes from the world outside.
 struct Moment {

@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "addin/render/render.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace {
 
@@ -56,7 +57,7 @@ int main(int count, char** words) {
   const char* path = words[count - 1];
   for (const Text& text : kTexts) {
     if (text.name != name) continue;
-    const std::string made = text.make(loftledger::catalogue::functions());
+    const std::string made = text.make(loftledger::planning::catalogue().functions());
     if (content_of(path) == made) return 0;
     if (check) {
       std::cerr << path

@@ -9,6 +9,7 @@
 #include "addin/uno/convert.hpp"
 #include "addin/uno/reason.hpp"
 #include "addin/uno/text.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::uno {
 
@@ -44,7 +45,7 @@ catalogue::Answer evaluate(
 }  // namespace
 
 const catalogue::Function& Planning::function_of(std::string_view id) {
-  const catalogue::Function* found = catalogue::find(id);
+  const catalogue::Function* found = planning::catalogue().find(id);
   if (found == nullptr) throw std::logic_error("a method without a function");
   return *found;
 }

@@ -3,6 +3,7 @@
 #include <com/sun/star/sheet/XCellRangeAddressable.hpp>
 
 #include "addin/uno/cells.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::uno {
 
@@ -36,7 +37,7 @@ std::optional<CellState> state_of(const Reference<XPropertySet>& document,
   const auto sheets = static_cast<std::int32_t>(cells.sheet_names().size());
   // Without its document a cell still has its code.
   if (address->sheet >= sheets) return CellState{true, std::string(general_sentence(value.code()))};
-  return CellState{true, calc::reason(cells, *address)};
+  return CellState{true, calc::reason(cells, *address, planning::catalogue())};
 }
 
 }  // namespace loftledger::uno

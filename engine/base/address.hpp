@@ -40,6 +40,12 @@ struct Area {
     return a.sheet >= first_sheet && a.sheet <= last_sheet && a.row >= first_row &&
            a.row <= last_row && a.column >= first_column && a.column <= last_column;
   }
+  // Whether some cell lies in both.
+  bool meets(const Area& other) const {
+    return first_sheet <= other.last_sheet && other.first_sheet <= last_sheet &&
+           first_row <= other.last_row && other.first_row <= last_row &&
+           first_column <= other.last_column && other.first_column <= last_column;
+  }
   CellAddress first() const { return {first_sheet, first_row, first_column}; }
   auto operator<=>(const Area&) const = default;
 };

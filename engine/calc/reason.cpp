@@ -1,7 +1,5 @@
 #include "engine/calc/reason.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <set>
 
@@ -26,7 +24,8 @@ std::optional<std::string> stored(std::string_view typed) {
 // with their values.
 class Excerpt {
  public:
-  Excerpt(const OutsideCells& document, CellAddress cell) : document_(document) {
+  Excerpt(const OutsideCells& document, CellAddress cell, const catalogue::Catalogue& planning)
+      : document_(document), planning_(planning) {
     for (std::string& name : document.sheet_names()) workbook_.add_sheet(std::move(name));
     for (const OutsideCells::Name& name : document.names()) {
       if (auto expression = stored(name.expression)) {
@@ -66,7 +65,7 @@ class Excerpt {
       sheet.set_formula(a.row, a.column, shape);
     }
     for (const RelativeArea& reference :
-         compile(workbook_, workbook_.shape(shape), a.sheet, array).references) {
+         compile(workbook_, planning_, workbook_.shape(shape), a.sheet, array).references) {
       if (const auto area = placed(reference, a)) want(*area);
     }
   }
@@ -85,6 +84,7 @@ class Excerpt {
   }
 
   const OutsideCells& document_;
+  const catalogue::Catalogue& planning_;
   sheet::Workbook workbook_;
   std::vector<CellAddress> wanted_;
   std::set<CellAddress> seen_;
@@ -92,22 +92,17 @@ class Excerpt {
 
 }  // namespace
 
-std::string sentence_at(const Error& error, CellAddress at, const standard::Cells& cells) {
-  if (!error.origin || *error.origin == at) return std::string(error.text());
-  return fmt::format("{}.{}: {}", quoted_sheet(cells.sheet_name(error.origin->sheet)),
-                     cell_name(error.origin->row, error.origin->column), error.text());
-}
-
-std::string reason(const OutsideCells& document, CellAddress cell) {
+std::string reason(const OutsideCells& document, CellAddress cell,
+                   const catalogue::Catalogue& planning) {
   const Value shows = document.value(cell);
   if (!shows.is_error()) return {};
-  Excerpt excerpt(document, cell);
-  Calculator calculator(excerpt.workbook(), {});
+  Excerpt excerpt(document, cell, planning);
+  Calculator calculator(excerpt.workbook(), planning, {});
   calculator.recalculate();
   const Value again = excerpt.workbook().get(cell);
   // Where the excerpt does not tell (a formula that changes by itself), the code still does.
   if (!again.is_error()) return std::string(general_sentence(shows.code()));
-  return sentence_at(again.error(), cell, calculator);
+  return sentence_at(again.error(), cell, calculator.cells());
 }
 
 }  // namespace loftledger::calc

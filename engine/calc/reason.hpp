@@ -8,13 +8,10 @@
 #include "engine/base/address.hpp"
 #include "engine/base/error.hpp"
 #include "engine/base/value.hpp"
-#include "engine/standard/call/cells.hpp"
+#include "engine/calc/machine/sentence.hpp"
+#include "engine/catalogue/catalogue.hpp"
 
 namespace loftledger::calc {
-
-// The sentence of an error that the cell `at` shows; it begins with the cell where the error arose,
-// where that is another one.
-std::string sentence_at(const Error& error, CellAddress at, const standard::Cells& cells);
 
 // A document that somebody else calculates.
 class OutsideCells {
@@ -39,6 +36,7 @@ class OutsideCells {
 
 // Works the cell's formula out again, and those of the cells in error that it reads, and returns
 // the sentence; empty where the cell is fine.
-std::string reason(const OutsideCells& document, CellAddress cell);
+std::string reason(const OutsideCells& document, CellAddress cell,
+                   const catalogue::Catalogue& planning);
 
 }  // namespace loftledger::calc

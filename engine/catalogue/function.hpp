@@ -146,13 +146,6 @@ struct Function {
   Invoke invoke;
 };
 
-// Every planning function, in the order of the reference.
-std::span<const Function* const> functions();
-
-// By display name ("BODIESPERCASE"), id, or stored name ("LOFTLEDGER.PLANNING.BODIESPERCASE"),
-// without regard to case; nullptr where there is none.
-const Function* find(std::string_view name);
-
 // The name in capitals: names match without regard to case.
 std::string folded(std::string_view name);
 

@@ -98,10 +98,11 @@ void print_one(const Function& f) {
 }
 
 int list(const Wish& wish) {
+  const catalogue::Catalogue& all = planning_functions();
   std::vector<const Function*> chosen;
   if (wish.name.empty()) {
-    chosen.assign(catalogue::functions().begin(), catalogue::functions().end());
-  } else if (const Function* f = catalogue::find(wish.name)) {
+    chosen.assign(all.functions().begin(), all.functions().end());
+  } else if (const Function* f = all.find(wish.name)) {
     chosen.push_back(f);
   } else {
     return complain(

@@ -1,58 +1,41 @@
 // The one list of areas, in the order of the reference. Functions do not register themselves: an
 // explicit list has an order and does not vanish from a static library.
-#include <string>
-#include <unordered_map>
+#include "engine/planning/catalogue.hpp"
+
+#include <utility>
 #include <vector>
 
 #include "engine/planning/areas.hpp"
 
-namespace loftledger::catalogue {
+namespace loftledger::planning {
 
 namespace {
 
-using Area = planning::Functions (*)();
+using Area = Functions (*)();
 
 constexpr Area kAreas[] = {
-    planning::fibre_functions,          planning::firmness_functions,
-    planning::shape_functions,          planning::yield_functions,
-    planning::yield_book_functions,     planning::station_functions,
-    planning::quantity_functions,       planning::freight_functions,
-    planning::freight_weight_functions, planning::freight_rate_functions,
-    planning::pallet_functions,         planning::money_functions,
-    planning::margin_functions,         planning::price_functions,
-    planning::opener_functions,         planning::stock_cost_functions,
-    planning::order_functions,          planning::order_quantity_functions,
-    planning::order_calendar_functions, planning::season_functions,
-    planning::event_functions,          planning::queue_functions,
-    planning::preparing_functions,      planning::day_functions,
-    planning::lifting_functions,        planning::explaining_functions,
+    fibre_functions,          firmness_functions,   shape_functions,
+    yield_functions,          yield_book_functions, station_functions,
+    quantity_functions,       freight_functions,    freight_weight_functions,
+    freight_rate_functions,   pallet_functions,     money_functions,
+    margin_functions,         price_functions,      opener_functions,
+    stock_cost_functions,     order_functions,      order_quantity_functions,
+    order_calendar_functions, season_functions,     event_functions,
+    queue_functions,          preparing_functions,  day_functions,
+    lifting_functions,        explaining_functions,
 };
 
 }  // namespace
 
-std::span<const Function* const> functions() {
+const catalogue::Catalogue& catalogue() {
   static const auto* all = [] {
-    auto* built = new std::vector<const Function*>;
+    std::vector<const catalogue::Function*> functions;
     for (const Area area : kAreas) {
-      for (const Function& f : area()) built->push_back(&f);
+      for (const catalogue::Function& function : area()) functions.push_back(&function);
     }
-    return built;
+    return new catalogue::Catalogue(std::move(functions));
   }();
   return *all;
 }
 
-const Function* find(std::string_view name) {
-  static const auto* index = [] {
-    auto* built = new std::unordered_map<std::string, const Function*>;
-    for (const Function* f : functions()) {
-      built->emplace(std::string(f->record.name), f);
-      built->emplace(folded(f->record.id), f);
-      built->emplace(stored_name(*f), f);
-    }
-    return built;
-  }();
-  const auto found = index->find(folded(name));
-  return found == index->end() ? nullptr : found->second;
-}
-
-}  // namespace loftledger::catalogue
+}  // namespace loftledger::planning

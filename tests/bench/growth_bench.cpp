@@ -7,6 +7,7 @@
 #include <string>
 
 #include "engine/calc/calculator.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/bench/big_book.hpp"
 #include "tests/bench/ratio.hpp"
 #include "tests/support/process.hpp"
@@ -23,7 +24,7 @@ int measure_here(std::int32_t cells) {
   const double before = peak_megabytes();
   sheet::Workbook workbook;
   const double filled = best_of(1, [&] { fill(workbook, cells / kFormulaColumns); });
-  calc::Calculator calculator(workbook, {});
+  calc::Calculator calculator(workbook, planning::catalogue(), {});
   const double first = best_of(1, [&] { calculator.recalculate(); });
   const double again = best_of(kTimes, [&] { calculator.recalculate(); });
   double value = kFactor;

@@ -5,6 +5,7 @@
 #include <cstdint>
 
 #include "engine/catalogue/function.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "engine/planning/orders/lot_sizing.hpp"
 
 namespace loftledger::planning {
@@ -76,7 +77,7 @@ void cell(benchmark::State& state) {
   const Argument arguments[] = {Argument::of(demand),      Argument::of(Value(0.0)),
                                 Argument::of(Value(20.0)), Argument::of(Value(0.3)),
                                 Argument::of(prices),      Argument::of(freight)};
-  const catalogue::Function* function = catalogue::find("ORDERCALENDAR");
+  const catalogue::Function* function = planning::catalogue().find("ORDERCALENDAR");
   for (auto _ : state) benchmark::DoNotOptimize(catalogue::call(*function, arguments));
   state.SetComplexityN(state.range(0));
 }

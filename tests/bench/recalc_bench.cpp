@@ -6,6 +6,7 @@
 #include <cstdio>
 
 #include "engine/calc/calculator.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/bench/big_book.hpp"
 #include "tests/bench/calc_side.hpp"
 #include "tests/bench/ratio.hpp"
@@ -53,7 +54,7 @@ void compare_office(const sheet::Workbook& workbook, CalcSide& office) {
 int run() {
   sheet::Workbook workbook;
   fill(workbook, kRows);
-  calc::Calculator calculator(workbook, {});
+  calc::Calculator calculator(workbook, planning::catalogue(), {});
   const double all = best_of(kTimes, [&] { calculator.recalculate(); });
   ByHand by_hand(kRows);
   const double plain = best_of(kTimes, [&] { by_hand.run(kFactor); });

@@ -9,8 +9,9 @@
 #include <vector>
 
 #include "engine/calc/calculator.hpp"
-#include "engine/calc/program.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/ods/document.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/bench/calc_side.hpp"
 #include "tests/bench/ratio.hpp"
 #include "tests/support/files.hpp"
@@ -40,7 +41,7 @@ CellAddress cell_of(const sheet::Workbook& workbook, const char* name) {
 double tried(double value, int run) { return value * (1 + 0.0001 * (run % 1000)); }
 
 bool measure(CalcSide& office, sheet::Workbook& workbook, const char* name) {
-  calc::Calculator calculator(workbook, {});
+  calc::Calculator calculator(workbook, planning::catalogue(), {});
   calculator.recalculate();
   const CellAddress input = cell_of(workbook, name);
   const CellAddress result = cell_of(workbook, kResult);

@@ -7,6 +7,7 @@
 #include <sstream>
 
 #include "engine/catalogue/function.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/contract/interface_reader.hpp"
 
 namespace loftledger::contract {
@@ -89,7 +90,7 @@ std::string text_problem(std::string_view text, bool sentence) {
 
 TEST(Catalogue, IdsAreUniqueAndLegal) {
   std::set<std::string> seen;
-  for (const Function* f : catalogue::functions()) {
+  for (const Function* f : planning::catalogue().functions()) {
     EXPECT_EQ(id_problem(f->record.id), "") << f->record.id;
     // Saved workbooks hold ids in upper case.
     EXPECT_TRUE(seen.insert(catalogue::stored_name(*f)).second) << f->record.id;
@@ -101,14 +102,14 @@ TEST(Catalogue, NamesAreUniqueAndNobodyElses) {
   const auto taken = standard_names();
   ASSERT_GT(taken.size(), 300U);
   std::set<std::string_view> seen;
-  for (const Function* f : catalogue::functions()) {
+  for (const Function* f : planning::catalogue().functions()) {
     EXPECT_EQ(name_problem(f->record.name, taken), "") << f->record.name;
     EXPECT_TRUE(seen.insert(f->record.name).second) << f->record.name;
   }
 }
 
 TEST(Catalogue, ParametersHaveUniqueLegalIdentifiers) {
-  for (const Function* f : catalogue::functions()) {
+  for (const Function* f : planning::catalogue().functions()) {
     std::set<std::string> seen;
     for (const Parameter& p : f->parameters) {
       const std::string id = catalogue::identifier(p);
@@ -119,7 +120,7 @@ TEST(Catalogue, ParametersHaveUniqueLegalIdentifiers) {
 }
 
 TEST(Catalogue, WhatIsDueStandsBeforeWhatMayBeLeftOut) {
-  for (const Function* f : catalogue::functions()) {
+  for (const Function* f : planning::catalogue().functions()) {
     ASSERT_EQ(f->types.size(), f->parameters.size());
     for (std::size_t i = 0; i < f->required; ++i) {
       EXPECT_EQ(f->parameters[i].fallback.index(), 0U) << f->record.name << " " << i;
@@ -129,7 +130,7 @@ TEST(Catalogue, WhatIsDueStandsBeforeWhatMayBeLeftOut) {
 }
 
 TEST(Catalogue, TextsAreCompleteAndTidy) {
-  for (const Function* f : catalogue::functions()) {
+  for (const Function* f : planning::catalogue().functions()) {
     const Record& r = f->record;
     SCOPED_TRACE(std::string(r.name));
     EXPECT_EQ(text_problem(r.summary, true), "") << r.summary;
@@ -149,7 +150,7 @@ TEST(Catalogue, TextsAreCompleteAndTidy) {
 }
 
 TEST(Catalogue, ExamplesCallTheirFunction) {
-  for (const Function* f : catalogue::functions()) {
+  for (const Function* f : planning::catalogue().functions()) {
     for (const catalogue::Example& e : f->examples) {
       EXPECT_TRUE(e.formula.starts_with('=')) << e.formula;
       EXPECT_NE(e.formula.find(fmt::format("{}(", f->record.name)), std::string_view::npos)

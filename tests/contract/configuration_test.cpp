@@ -5,6 +5,7 @@
 #include <set>
 
 #include "addin/render/render.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/contract/interface_reader.hpp"
 
 namespace loftledger::contract {
@@ -24,7 +25,7 @@ std::string text_of(pugi::xml_node parent, const char* property, bool translated
 class Configuration : public testing::Test {
  protected:
   void SetUp() override {
-    const std::string text = render::configuration(catalogue::functions());
+    const std::string text = render::configuration(planning::catalogue().functions());
     ASSERT_TRUE(document_.load_string(text.c_str()));
     // The stored name of a function is this node's name and the method's, in upper case.
     functions_ = named(
@@ -71,7 +72,8 @@ TEST_F(Configuration, HasNameDescriptionAndAGroupThatCalcKnows) {
                                          "Logical",     "Mathematical", "Matrix",    "Statistical",
                                          "Spreadsheet", "Text",         "Add-In"};
   for (pugi::xml_node each : functions_.children("node")) {
-    const catalogue::Function* f = catalogue::find(each.attribute("oor:name").as_string());
+    const catalogue::Function* f =
+        planning::catalogue().find(each.attribute("oor:name").as_string());
     ASSERT_NE(f, nullptr);
     EXPECT_EQ(text_of(each, "DisplayName", true), f->record.name);
     EXPECT_TRUE(text_of(each, "Description", true).starts_with(f->record.summary));
@@ -80,7 +82,7 @@ TEST_F(Configuration, HasNameDescriptionAndAGroupThatCalcKnows) {
 }
 
 TEST_F(Configuration, SaysOfEveryArgumentWhetherItIsDue) {
-  for (const catalogue::Function* f : catalogue::functions()) {
+  for (const catalogue::Function* f : planning::catalogue().functions()) {
     for (std::size_t i = 0; i < f->parameters.size(); ++i) {
       const std::string help = render::argument_help(*f, i);
       const bool says_required = help.starts_with("Required. ");

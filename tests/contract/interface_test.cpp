@@ -7,6 +7,7 @@
 #include <sstream>
 
 #include "addin/render/render.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/contract/interface_reader.hpp"
 
 namespace loftledger::contract {
@@ -37,13 +38,15 @@ std::string first_difference(const std::string& committed, const std::string& re
 
 TEST(Current, TheCommittedInterfaceIsWhatTheCatalogueRenders) {
   EXPECT_EQ(first_difference(read_file(kInterface),
-                             render::interface_description(catalogue::functions())),
+                             render::interface_description(planning::catalogue().functions())),
             "")
       << "build the target \"render\" and look at what changed";
 }
 
 TEST(Current, TheCommittedReferenceIsWhatTheCatalogueRenders) {
-  EXPECT_EQ(first_difference(read_file(kReference), render::reference(catalogue::functions())), "")
+  EXPECT_EQ(
+      first_difference(read_file(kReference), render::reference(planning::catalogue().functions())),
+      "")
       << "build the target \"render\" and look at what changed";
 }
 
@@ -63,7 +66,8 @@ TEST(Interface, HoldsOneMethodAFunction) {
   std::set<std::string> methods;
   for (const Method& method : read_interface(read_file(kInterface))) methods.insert(method.name);
   std::set<std::string> ids;
-  for (const catalogue::Function* f : catalogue::functions()) ids.insert(std::string(f->record.id));
+  for (const catalogue::Function* f : planning::catalogue().functions())
+    ids.insert(std::string(f->record.id));
   EXPECT_EQ(methods, ids);
 }
 
@@ -104,7 +108,8 @@ std::string broken_promise(const std::string& published, const std::vector<std::
 }
 
 TEST(Published, EveryReleasedMethodIsStillThere) {
-  const std::vector<std::string> today = render::method_signatures(catalogue::functions());
+  const std::vector<std::string> today =
+      render::method_signatures(planning::catalogue().functions());
   for (const fs::directory_entry& entry :
        fs::directory_iterator(fs::path(LOFTLEDGER_SOURCE) / "idl" / "published")) {
     if (entry.path().extension() != ".txt") continue;
@@ -116,7 +121,8 @@ TEST(Published, EveryReleasedMethodIsStillThere) {
 }
 
 TEST(Published, AChangedOrVanishedMethodIsFound) {
-  const std::vector<std::string> today = render::method_signatures(catalogue::functions());
+  const std::vector<std::string> today =
+      render::method_signatures(planning::catalogue().functions());
   ASSERT_FALSE(today.empty());
   std::string all;
   for (const std::string& line : today) all += line + "\n";
@@ -139,7 +145,7 @@ TEST(Published, SignaturesAreThoseOfTheInterface) {
     }
     from_interface.push_back(fmt::format("{} {}({})", method.result, method.name, parameters));
   }
-  EXPECT_EQ(from_interface, render::method_signatures(catalogue::functions()));
+  EXPECT_EQ(from_interface, render::method_signatures(planning::catalogue().functions()));
 }
 
 }  // namespace

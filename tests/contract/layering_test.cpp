@@ -30,7 +30,8 @@ const std::map<std::string, std::set<std::string>>& allowed() {
       {"standard", {"base", "formula", "sheet"}},
       {"calc", {"base", "catalogue", "formula", "graph", "sheet", "standard"}},
       {"ods", {"base", "formula", "sheet"}},
-      {kFace, {"base", "calc", "catalogue", "formula", "graph", "ods", "sheet", "standard"}},
+      {kFace,
+       {"base", "calc", "catalogue", "formula", "graph", "ods", "planning", "sheet", "standard"}},
       {"cli", {"base", "catalogue", "formula", "sheet", "calc", "ods", kFace}},
   };
   return table;

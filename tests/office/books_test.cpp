@@ -11,6 +11,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/office/visit.hpp"
 #include "tests/support/filled.hpp"
 #include "tests/support/process.hpp"
@@ -69,7 +70,7 @@ void compare(const std::string& path, const support::FlatCells& theirs) {
   Result<ods::Document> document = ods::Document::open(path);
   ASSERT_TRUE(document.ok()) << document.error().text();
   sheet::Workbook& workbook = document->workbook();
-  calc::Calculator calculator(workbook, {});
+  calc::Calculator calculator(workbook, planning::catalogue(), {});
   calculator.recalculate();
   int formulas = 0;
   for (std::int32_t s = 0; s < workbook.sheets(); ++s) {

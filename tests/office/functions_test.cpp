@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "engine/planning/catalogue.hpp"
 #include "tests/office/visit.hpp"
 #include "tests/support/call_reader.hpp"
 #include "tests/support/stored_formula.hpp"
@@ -25,7 +26,7 @@ struct Call {
 
 std::vector<Call> collect() {
   std::vector<Call> out;
-  for (const catalogue::Function* function : catalogue::functions()) {
+  for (const catalogue::Function* function : planning::catalogue().functions()) {
     for (const catalogue::Example& example : function->examples) {
       out.push_back({std::string(example.formula), std::string(example.given),
                      fmt::format("example of {}", function->record.name)});
@@ -150,7 +151,7 @@ void expect_agreement(const Call& call, const Value& office, const Value& engine
 TEST(OfficeFunctions, EveryCallGivesWhatTheEngineGives) {
   ASSERT_EQ(Visit::get().problem(), "");
   const FlatCells& cells = Visit::get().cells("functions");
-  ASSERT_GT(calls().size(), catalogue::functions().size());
+  ASSERT_GT(calls().size(), planning::catalogue().functions().size());
   for (std::size_t i = 0; i < calls().size(); ++i) {
     const Call& call = calls()[i];
     const auto& [sheet, row, engine] = places()[i];
@@ -169,7 +170,7 @@ TEST(OfficeFunctions, EveryCallGivesWhatTheEngineGives) {
 // The name by which every other installation finds the function again.
 TEST(OfficeFunctions, AreSavedUnderTheirStoredNames) {
   const std::string saved = Visit::get().saved("functions");
-  for (const catalogue::Function* function : catalogue::functions()) {
+  for (const catalogue::Function* function : planning::catalogue().functions()) {
     EXPECT_NE(saved.find(catalogue::stored_name(*function) + "("), std::string::npos)
         << function->record.name;
   }

@@ -10,6 +10,7 @@
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -72,7 +73,7 @@ TEST_F(Package, HoldsOnlyWellFormedXml) {
 }
 
 TEST_F(Package, HoldsTheTextsOfTheCatalogue) {
-  EXPECT_EQ(files_["CalcAddIns.xcu"], render::configuration(catalogue::functions()));
+  EXPECT_EQ(files_["CalcAddIns.xcu"], render::configuration(planning::catalogue().functions()));
 }
 
 TEST_F(Package, DescribesItself) {

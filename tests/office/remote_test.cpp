@@ -16,6 +16,7 @@
 
 #include "addin/render/render.hpp"
 #include "addin/uno/text.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/office/remote.hpp"
 #include "tests/office/visit.hpp"
 
@@ -157,7 +158,7 @@ TEST_F(OfficeRemote, TheWizardShowsEveryFunctionWithItsTexts) {
   ASSERT_TRUE(all.is());
   std::map<std::string, Described> described = descriptions(all);
   EXPECT_GT(described.size(), 400U);
-  for (const catalogue::Function* f : catalogue::functions()) {
+  for (const catalogue::Function* f : planning::catalogue().functions()) {
     expect_texts(*f, described[std::string(f->record.name)]);
   }
 }

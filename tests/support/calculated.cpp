@@ -2,6 +2,7 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::support {
 
@@ -13,7 +14,7 @@ FlatCells calculated_by_engine(const FlatDocument& document) {
     return out;
   }
   sheet::Workbook& workbook = read->workbook();
-  calc::Calculator(workbook, {}).recalculate();
+  calc::Calculator(workbook, planning::catalogue(), {}).recalculate();
   for (std::int32_t s = 0; s < workbook.sheets(); ++s) {
     const sheet::Sheet& sheet = workbook.sheet(s);
     for (std::int32_t r = 0; r < sheet.rows_end(); ++r) {

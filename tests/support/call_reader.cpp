@@ -2,6 +2,7 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/formula/parse.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::support {
 
@@ -15,7 +16,7 @@ Result<catalogue::Answer> evaluate(std::string_view formula, const Cells& cells)
     if (!cell) return Error(Code::reference, name + " is no cell");
     workbook.sheet(0).set(cell->row, cell->column, value);
   }
-  calc::Calculator calculator(workbook, {});
+  calc::Calculator calculator(workbook, planning::catalogue(), {});
   // A corner of the sheet where no formula of the tables looks.
   constexpr CellAddress kHere{0, 999, 99};
   Matrix matrix = calculator.evaluate_matrix(*tree, kHere);
@@ -35,7 +36,7 @@ const catalogue::Function* outer_function(std::string_view formula) {
   if (!tree) return nullptr;
   const formula::Node* node = &tree->nodes[tree->root];
   while (node->kind == formula::Kind::group) node = &tree->nodes[node->children[0]];
-  return node->kind == formula::Kind::call ? catalogue::find(node->text) : nullptr;
+  return node->kind == formula::Kind::call ? planning::catalogue().find(node->text) : nullptr;
 }
 
 }  // namespace loftledger::support

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "engine/base/number_text.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::support {
 
@@ -12,7 +13,7 @@ Filled::Filled(const std::string& path, const Markup& book)
     problem_ = document_.error().text();
     return;
   }
-  calculator_.emplace(document_->workbook(), calc::Surroundings{});
+  calculator_.emplace(document_->workbook(), planning::catalogue(), calc::Surroundings{});
   calculator_->recalculate();
   book_.each_cell([&](CellAddress at, const MarkedCell& cell) {
     if (!book_.follows(cell.style, "Input")) return;

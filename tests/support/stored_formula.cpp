@@ -4,6 +4,7 @@
 
 #include "engine/base/address.hpp"
 #include "engine/catalogue/function.hpp"
+#include "engine/planning/catalogue.hpp"
 
 namespace loftledger::support {
 
@@ -14,7 +15,7 @@ bool in_word(char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0; 
 
 std::string stored_word(std::string_view word, bool called) {
   if (called) {
-    const catalogue::Function* function = catalogue::find(word);
+    const catalogue::Function* function = planning::catalogue().find(word);
     return function == nullptr ? std::string(word) : catalogue::stored_name(*function);
   }
   if (word == "TRUE" || word == "FALSE") return std::string(word) + "()";

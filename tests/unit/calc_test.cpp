@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "engine/base/number_text.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::calc {
@@ -161,7 +162,8 @@ class Script {
   }
 
   Calculator& calculator() {
-    if (!calculator_) calculator_ = std::make_unique<Calculator>(workbook_, Surroundings{});
+    if (!calculator_)
+      calculator_ = std::make_unique<Calculator>(workbook_, planning::catalogue(), Surroundings{});
     return *calculator_;
   }
 
@@ -198,7 +200,7 @@ TEST(Recalculation, AChainOfAHundredThousandInWorstOrderIsFine) {
     put(workbook, {0, row, 0}, "[." + cell_name(row + 1, 0) + "]+1+0*" + std::to_string(row));
   }
   workbook.sheet(0).set(kLength, 0, 1.0);
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, planning::catalogue(), {});
   calculator.recalculate();
   EXPECT_EQ(workbook.get({0, 0, 0}).number(), kLength + 1);
   calculator.set({0, kLength, 0}, 2.0);
@@ -216,7 +218,7 @@ TEST(Recalculation, AChainThroughTwoColumnsIsWorkedOutOnDemand) {
     put(workbook, {0, row, 0}, "[." + cell_name(row - 1, 1) + "]+1");
     put(workbook, {0, row, 1}, "[." + cell_name(row, 0) + "]*1");
   }
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, planning::catalogue(), {});
   calculator.recalculate();
   EXPECT_EQ(workbook.get({0, kLength - 1, 1}).number(), kLength);
 }
@@ -231,7 +233,7 @@ TEST(Recalculation, AReplacedCellIsFollowedThroughALongChain) {
     put(workbook, {0, row, 0}, "[." + cell_name(row - 1, 0) + "]+1");
   }
   put(workbook, {0, 1, 1}, "MULTIPLE.OPERATIONS([.A50000];[.A1];[.B1])");
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, planning::catalogue(), {});
   calculator.recalculate();
   EXPECT_EQ(workbook.get({0, kLength - 1, 0}).number(), kLength);
   EXPECT_EQ(workbook.get({0, 1, 1}).number(), kLength + 99);
@@ -260,7 +262,7 @@ TEST(Recalculation, AChainThroughSheetsInWorstOrderIsFine) {
     }
   }
   workbook.sheet(0).set(kRows, 0, 1.0);
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, planning::catalogue(), {});
   calculator.recalculate();
   EXPECT_EQ(workbook.get({0, 0, 0}).number(), kSheets * kRows + 1);
   calculator.set({0, kRows, 0}, 2.0);

@@ -12,6 +12,8 @@
 namespace loftledger::calc {
 namespace {
 
+const catalogue::Catalogue kNoPlanning;
+
 void put(sheet::Workbook& workbook, CellAddress a, const std::string& formula) {
   workbook.sheet(a.sheet).set_formula(a.row, a.column, workbook.intern(formula, a));
 }
@@ -209,7 +211,7 @@ TEST(Columns, GiveBitByBitWhatSingleCellsGive) {
     sheet::Workbook workbook;
     constexpr std::int32_t kRows = 2000;
     make_both(workbook, kRows, seed % 2 == 0 ? 0 : 1200, seed);
-    Calculator calculator(workbook, {});
+    Calculator calculator(workbook, kNoPlanning, {});
     calculator.recalculate();
     expect_both_same(workbook, kRows);
     if (HasFatalFailure()) return;
@@ -222,7 +224,7 @@ TEST(Columns, GiveTheSameOnSeveralThreads) {
   constexpr std::int32_t kRows = 12000;
   make_both(workbook, kRows, 9000, 77);
   ASSERT_GT(kRows * static_cast<std::int32_t>(kFormulas.size()), 2 * 200000);
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, kNoPlanning, {});
   calculator.recalculate();
   expect_both_same(workbook, kRows);
   EXPECT_EQ(calculator.calculated(), 2 * kRows * static_cast<std::int64_t>(kFormulas.size()));
@@ -240,7 +242,7 @@ TEST(Columns, WorkOutPlainNumbersInLoops) {
       put(workbook, {0, row, static_cast<std::int32_t>(3 + f)}, in_row(kFormulas[f], row));
     }
   }
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, kNoPlanning, {});
   calculator.recalculate();
   const std::int64_t all = kRows * static_cast<std::int64_t>(kFormulas.size());
   EXPECT_EQ(calculator.calculated(), all);
@@ -265,7 +267,7 @@ TEST(Columns, LeaveOnlySomeRowsToSingleCells) {
     put(workbook, {0, row, 1}, in_row("[.A#]*2+1", row));
     put(workbook, {0, row, 2}, in_row("IF([.A#]>100;[.B#];0)", row));
   }
-  Calculator calculator(workbook, {});
+  Calculator calculator(workbook, kNoPlanning, {});
   calculator.recalculate();
   EXPECT_EQ(calculator.calculated(), 2 * kRows);
   EXPECT_EQ(calculator.calculated_in_loops(), 2 * (kRows - texts));
@@ -293,7 +295,7 @@ class Changes : public testing::Test {
   // How many cells are worked out after A of that row changes.
   std::int64_t after_change(std::int32_t row, std::int32_t column = 0) {
     if (!calculator_) {
-      calculator_ = std::make_unique<Calculator>(workbook_, Surroundings{});
+      calculator_ = std::make_unique<Calculator>(workbook_, kNoPlanning, Surroundings{});
       calculator_->recalculate();
     }
     calculator_->set({0, row, column}, value_ += 1);
@@ -398,7 +400,7 @@ TEST_F(Changes, GiveWhatCalculatingAllAnewGives) {
         row += static_cast<std::int32_t>(random() % 2);
       }
     }
-    Calculator calculator(workbook, {});
+    Calculator calculator(workbook, kNoPlanning, {});
     calculator.recalculate();
     for (int change = 0; change < 12; ++change) {
       std::vector<CellAddress> cells;

@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "engine/planning/catalogue.hpp"
 #include "tests/support/call_reader.hpp"
 
 namespace loftledger::catalogue {
@@ -33,8 +34,8 @@ std::optional<std::string> differs(const Value& got, const Expected& expected) {
 }
 
 TEST(Examples, EachGivesWhatItsRecordSays) {
-  ASSERT_FALSE(functions().empty());
-  for (const Function* function : functions()) {
+  ASSERT_FALSE(planning::catalogue().functions().empty());
+  for (const Function* function : planning::catalogue().functions()) {
     int values = 0;
     int errors = 0;
     for (const Example& example : function->examples) {

@@ -8,6 +8,7 @@
 #include <random>
 
 #include "engine/catalogue/function.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "engine/planning/freight/pallet_layer.hpp"
 
 namespace loftledger {
@@ -31,7 +32,7 @@ struct Given {
 };
 
 Answer call(std::string_view name, const std::vector<Given>& given) {
-  const catalogue::Function* function = catalogue::find(name);
+  const catalogue::Function* function = planning::catalogue().find(name);
   EXPECT_NE(function, nullptr) << name;
   std::vector<Argument> arguments;
   for (const Given& each : given) {

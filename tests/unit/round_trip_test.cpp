@@ -14,6 +14,7 @@
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "tests/support/garden.hpp"
 #include "tests/support/masked.hpp"
 #include "tests/support/xml_events.hpp"
@@ -138,7 +139,7 @@ TEST(RoundTrip, EveryBookCalculated) {
     const std::string bytes = *ods::read_file(path);
     Document document = read(bytes);
     EXPECT_TRUE(written(document, path.extension()) == bytes);
-    calc::Calculator calculator(document.workbook(), {45000.0 * 86400, 1});
+    calc::Calculator calculator(document.workbook(), planning::catalogue(), {45000.0 * 86400, 1});
     calculator.recalculate();
     expect_only_values_differ(bytes, written(document, path.extension()), {});
   }
@@ -151,7 +152,7 @@ TEST(RoundTrip, EveryBookWithOtherInputs) {
     for (unsigned seed = 0; seed < 5; ++seed) {
       std::mt19937 random(seed);
       Document document = read(bytes);
-      calc::Calculator calculator(document.workbook(), {45000.0 * 86400, 1});
+      calc::Calculator calculator(document.workbook(), planning::catalogue(), {45000.0 * 86400, 1});
       const std::set<CellAddress> set = change(document, bytes, random, false);
       EXPECT_FALSE(set.empty());
       calculator.recalculate();

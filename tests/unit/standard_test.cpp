@@ -8,6 +8,7 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/formula/parse.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "engine/standard/call/call.hpp"
 #include "engine/standard/registry.hpp"
 #include "tests/support/standard_table.hpp"
@@ -69,7 +70,8 @@ class Table {
     ASSERT_EQ(fields.size(), 3U) << "formula, expected value and source, with tabs between";
     ++checks_;
     if (!calculator_) {
-      calculator_ = std::make_unique<calc::Calculator>(workbook_, calc::Surroundings{0, 1});
+      calculator_ = std::make_unique<calc::Calculator>(workbook_, planning::catalogue(),
+                                                       calc::Surroundings{0, 1});
       calculator_->recalculate();
     }
     if (fields[0].starts_with('{')) {
@@ -97,7 +99,8 @@ class Table {
     const std::string stored = formula::print(*tree, formula::Syntax::open_formula);
     workbook_.sheet(0).add_matrix({span, workbook_.intern(stored, at)});
     next_array_.row += static_cast<std::int32_t>(rows.size());
-    calculator_ = std::make_unique<calc::Calculator>(workbook_, calc::Surroundings{0, 1});
+    calculator_ = std::make_unique<calc::Calculator>(workbook_, planning::catalogue(),
+                                                     calc::Surroundings{0, 1});
     calculator_->recalculate();
     for (std::size_t r = 0; r < rows.size(); ++r) {
       const std::vector<std::string> row = split(rows[r], ';');

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "engine/catalogue/function.hpp"
+#include "engine/planning/catalogue.hpp"
 #include "engine/planning/common/trials.hpp"
 
 namespace loftledger::planning {
@@ -43,7 +44,8 @@ double promised(double mass, const std::vector<double>& weighings, double confid
   const std::vector<Argument> arguments = {Argument::of(Value(mass)), Argument::of(cells),
                                            Argument::of(Value(0.0)),
                                            Argument::of(Value(confidence))};
-  const catalogue::Answer answer = catalogue::call(*catalogue::find("BODIESPROMISED"), arguments);
+  const catalogue::Answer answer =
+      catalogue::call(*planning::catalogue().find("BODIESPROMISED"), arguments);
   return std::get<Value>(answer).number();
 }
 

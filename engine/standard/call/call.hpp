@@ -190,6 +190,19 @@ enum class Varies : std::uint8_t {
   by_program,  // what the program is, and where the document lies
 };
 
+// What makes a function more to the interpreter than a call with its arguments.
+enum class Role : std::uint8_t {
+  plain,
+  total,           // cells whose formula calls it do not count in other totals
+  finds_cells,     // it only finds out while it runs which cells it reads
+  lays_out,        // its third argument is read as far as the first one reaches
+  runs_on,         // its third argument is read along its line, as far as the second one is long
+  condition,       // jumps: IF,
+  choice,          // CHOOSE,
+  error_branch,    // IFERROR,
+  missing_branch,  // IFNA
+};
+
 struct StandardFunction {
   // As the standard and the file format spell it: "SUM", "COM.MICROSOFT.CONCAT".
   std::string_view name;
@@ -206,11 +219,18 @@ struct StandardFunction {
   std::string_view limit = {};  // where it falls short of the standard or of the office
   // Errors among the arguments are for it to look at: an error does not end the formula before it.
   bool meets_errors = false;
+  Role role = Role::plain;
 };
 
 // The same record, of a function that errors among the arguments do not end.
 constexpr StandardFunction meeting_errors(StandardFunction function) {
   function.meets_errors = true;
+  return function;
+}
+
+// The same record, of a function that is more than a call.
+constexpr StandardFunction with_role(Role role, StandardFunction function) {
+  function.role = role;
   return function;
 }
 

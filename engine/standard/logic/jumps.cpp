@@ -6,10 +6,11 @@ namespace loftledger::standard {
 namespace {
 
 constexpr StandardFunction kFunctions[] = {
-    {"CHOOSE", nullptr, 1, 31, "v", Group::small, false, 1, Counting::branches},
-    {"IF", nullptr, 1, 3, "v", Group::small},
-    meeting_errors({"IFERROR", nullptr, 2, 2, "v", Group::large}),
-    meeting_errors({"IFNA", nullptr, 2, 2, "v", Group::large}),
+    with_role(Role::choice,
+              {"CHOOSE", nullptr, 1, 31, "v", Group::small, false, 1, Counting::branches}),
+    with_role(Role::condition, {"IF", nullptr, 1, 3, "v", Group::small}),
+    with_role(Role::error_branch, meeting_errors({"IFERROR", nullptr, 2, 2, "v", Group::large})),
+    with_role(Role::missing_branch, meeting_errors({"IFNA", nullptr, 2, 2, "v", Group::large})),
 };
 
 }  // namespace

@@ -285,8 +285,8 @@ Operand total_ifs(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"COUNTIF", count_if, 2, 2, "rv", Group::small},
-    {"SUMIF", total_if<sum_of>, 2, 3, "rvr", Group::small},
-    {"AVERAGEIF", total_if<average_of>, 2, 3, "rvr", Group::small},
+    with_role(Role::lays_out, {"SUMIF", total_if<sum_of>, 2, 3, "rvr", Group::small}),
+    with_role(Role::lays_out, {"AVERAGEIF", total_if<average_of>, 2, 3, "rvr", Group::small}),
     {"COUNTIFS", count_ifs, 2, -1, "rv", Group::large, false, 2},
     {"SUMIFS", total_ifs<sum_of>, 3, -1, "rrv", Group::large, false, 2},
     {"AVERAGEIFS", total_ifs<average_of>, 3, -1, "rrv", Group::large, false, 2},

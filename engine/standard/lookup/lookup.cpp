@@ -510,7 +510,7 @@ Operand lookup(Call& call) {
 
 constexpr StandardFunction kFunctions[] = {
     {"HLOOKUP", horizontal_lookup, 3, 4, "cavv", Group::small},
-    {"LOOKUP", lookup, 2, 3, "ca", Group::medium},
+    with_role(Role::runs_on, {"LOOKUP", lookup, 2, 3, "ca", Group::medium}),
     {"MATCH", match, 2, 3, "cav", Group::small},
     {"VLOOKUP", vertical_lookup, 3, 4, "cavv", Group::small},
 };

@@ -162,8 +162,8 @@ Operand aggregate(Call& call) {
 }
 
 constexpr StandardFunction kFunctions[] = {
-    {"SUBTOTAL", subtotal, 2, -1, "vr", Group::medium},
-    meeting_errors({"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "eea"}),
+    with_role(Role::total, {"SUBTOTAL", subtotal, 2, -1, "vr", Group::medium}),
+    with_role(Role::total, meeting_errors({"COM.MICROSOFT.AGGREGATE", aggregate, 3, -1, "eea"})),
 };
 
 }  // namespace

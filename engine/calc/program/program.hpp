@@ -8,7 +8,7 @@
 
 #include "engine/base/address.hpp"
 #include "engine/base/value.hpp"
-#include "engine/catalogue/function.hpp"
+#include "engine/catalogue/catalogue.hpp"
 #include "engine/formula/ast.hpp"
 #include "engine/sheet/workbook.hpp"
 #include "engine/standard/call/call.hpp"
@@ -81,12 +81,13 @@ struct Program {
   bool uses_names = false;   // may read differently on another sheet
 };
 
-// Compiles a shape for formulas on that sheet. A syntax error gives a program that ends with it.
-Program compile(const sheet::Workbook& workbook, const sheet::Shape& shape, std::int32_t sheet,
-                bool array_mode);
+// Compiles a shape for formulas on that sheet, which may call the functions of the standard and
+// those of the catalogue. A syntax error gives a program that ends with it.
+Program compile(const sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                const sheet::Shape& shape, std::int32_t sheet, bool array_mode);
 
 // Compiles a tree whose relative references count from `base`.
-Program compile(const sheet::Workbook& workbook, const formula::Tree& tree, CellAddress base,
-                std::int32_t sheet, bool array_mode);
+Program compile(const sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                const formula::Tree& tree, CellAddress base, std::int32_t sheet, bool array_mode);
 
 }  // namespace loftledger::calc

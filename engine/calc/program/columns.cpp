@@ -1,4 +1,4 @@
-#include "engine/calc/columns.hpp"
+#include "engine/calc/program/columns.hpp"
 
 #include <algorithm>
 #include <limits>

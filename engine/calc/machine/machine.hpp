@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "engine/calc/program.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/standard/call/cells.hpp"
 
 namespace loftledger::calc {
@@ -74,6 +74,9 @@ class Machine {
   bool passed_on_ = false;  // the top of the stack by a call
   bool ended_ = false;      // by the error on top of the stack
 };
+
+// Whether the array, of which one row or column is repeated, has such an element.
+bool reaches(const Matrix& m, std::size_t row, std::size_t column);
 
 // The element of an array, of which one row or column is repeated; #N/A beyond it.
 const Value& repeated(const Matrix& m, std::size_t row, std::size_t column);

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "engine/calc/program.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/standard/registry.hpp"
 
@@ -29,6 +29,7 @@ std::string upper(std::string_view text) {
 
 struct Compiler {
   const sheet::Workbook& workbook;
+  const catalogue::Catalogue& known;
   std::int32_t sheet;
   Program program;
   std::optional<Error> fatal;
@@ -341,18 +342,18 @@ struct Compiler {
         return;
       }
       if (f->body == nullptr) {
-        jump(plain, node, array, tasks);
+        jump(f->role, node, array, tasks);
         return;
       }
       if (f->is_volatile) program.is_volatile = true;
-      if (plain == "OFFSET" || plain == "INDIRECT") program.dynamic = program.is_volatile = true;
+      if (f->role == standard::Role::finds_cells) program.dynamic = program.is_volatile = true;
       call_later(count);
       for (std::size_t i = count; i-- > 0;) {
         visit_later(node.children[i], array || standard::take_of(*f, i) == standard::Take::array);
       }
       return;
     }
-    if (const catalogue::Function* f = catalogue::find(plain)) {
+    if (const catalogue::Function* f = known.find(plain)) {
       program.planning.push_back(f);
       tasks.push_back(
           {.kind = Task::Kind::emit,
@@ -366,10 +367,8 @@ struct Compiler {
     fail(Error(Code::name, fmt::format("{} is not a known function", plain)));
   }
 
-  void jump(const std::string& plain, const Node& node, bool array, std::vector<Task>& tasks) {
+  void jump(standard::Role role, const Node& node, bool array, std::vector<Task>& tasks) {
     const std::size_t count = node.children.size();
-    const bool condition = plain == "IF";
-    const bool choose = plain == "CHOOSE";
     const auto index = static_cast<std::uint32_t>(program.branches.size());
     program.branches.emplace_back();
     const auto later = [&](Task::Kind kind) {
@@ -382,11 +381,13 @@ struct Compiler {
           {.kind = Task::Kind::visit, .node = node.children[i], .instruction = {}, .array = array});
       later(Task::Kind::begin_branch);
     }
-    const Step step = condition ? Step::condition : choose ? Step::choose : Step::error_branch;
+    const Step step = role == standard::Role::condition ? Step::condition
+                      : role == standard::Role::choice  ? Step::choose
+                                                        : Step::error_branch;
     tasks.push_back({.kind = Task::Kind::emit,
                      .instruction = {.step = step,
                                      .array = array,
-                                     .only_missing = plain == "IFNA",
+                                     .only_missing = role == standard::Role::missing_branch,
                                      .meets_errors = step == Step::error_branch,
                                      .operand = index}});
     tasks.push_back(
@@ -432,20 +433,20 @@ std::optional<Area> placed(const RelativeArea& relative, CellAddress cell) {
   return area;
 }
 
-Program compile(const sheet::Workbook& workbook, const formula::Tree& tree, CellAddress base,
-                std::int32_t sheet, bool array_mode) {
-  Compiler compiler{workbook, sheet, {}, {}};
+Program compile(const sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                const formula::Tree& tree, CellAddress base, std::int32_t sheet, bool array_mode) {
+  Compiler compiler{workbook, planning, sheet, {}, {}};
   compiler.run(tree, base, array_mode, false, 0);
   return finished(compiler);
 }
 
-Program compile(const sheet::Workbook& workbook, const sheet::Shape& shape, std::int32_t sheet,
-                bool array_mode) {
+Program compile(const sheet::Workbook& workbook, const catalogue::Catalogue& planning,
+                const sheet::Shape& shape, std::int32_t sheet, bool array_mode) {
   if (shape.syntax) {
-    Compiler compiler{workbook, sheet, {}, shape.syntax};
+    Compiler compiler{workbook, planning, sheet, {}, shape.syntax};
     return finished(compiler);
   }
-  return compile(workbook, shape.tree, shape.base, sheet, array_mode);
+  return compile(workbook, planning, shape.tree, shape.base, sheet, array_mode);
 }
 
 }  // namespace loftledger::calc

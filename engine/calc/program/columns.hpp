@@ -6,7 +6,7 @@
 #include <span>
 #include <vector>
 
-#include "engine/calc/program.hpp"
+#include "engine/calc/program/program.hpp"
 #include "engine/sheet/workbook.hpp"
 #include "engine/standard/values/kernels.hpp"
 
