@@ -6,9 +6,9 @@
 #include <cmath>
 #include <utility>
 
+#include "engine/format/calendar.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/standard/registry.hpp"
-#include "engine/standard/values/calendar.hpp"
 
 namespace loftledger::calc {
 
@@ -26,9 +26,8 @@ Calculator::Calculator(sheet::Workbook& workbook, Surroundings surroundings)
       surroundings_(surroundings),
       generator_(surroundings.seed),
       machine_(*this, stop_) {
-  constexpr double kSecondsPerDay = 86400;
   const auto today = static_cast<std::int64_t>(std::floor(surroundings.now / kSecondsPerDay));
-  workbook_.settings.this_year = static_cast<std::int32_t>(standard::date_of(today).year);
+  workbook_.settings.this_year = static_cast<std::int32_t>(date_of(today).year);
 }
 
 double Calculator::random() { return std::uniform_real_distribution<double>(0.0, 1.0)(generator_); }

@@ -1,5 +1,6 @@
 #include "engine/standard/values/conversions.hpp"
 
+#include "engine/format/general.hpp"
 #include "engine/standard/values/text_number.hpp"
 
 namespace loftledger::standard {
