@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
 #include "engine/calc/calculator.hpp"
 #include "engine/calc/reason.hpp"
@@ -23,10 +24,9 @@ calc::Surroundings surroundings(Moment moment) { return {moment.now, moment.seed
 
 Value read_words(std::string_view words) {
   if (const auto number = read_number(words)) return *number;
-  std::string upper(words);
-  std::transform(upper.begin(), upper.end(), upper.begin(),
-                 [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 32) : c; });
-  if (upper == "TRUE" || upper == "FALSE") return Value::boolean(upper == "TRUE");
+  for (const bool truth : {true, false}) {
+    if (ascii::same_but_case(words, truth ? "true" : "false")) return Value::boolean(truth);
+  }
   if (words.empty()) return {};
   return Value(words);
 }

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "addin/render/render.hpp"
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
 
 namespace loftledger::render {
@@ -64,8 +65,7 @@ std::string code(std::string_view text) {
 std::string anchor(std::string_view heading) {
   std::string out;
   for (char c : heading) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    out += c == ' ' ? '-' : c;
+    out += c == ' ' ? '-' : ascii::lower(c);
   }
   return out;
 }

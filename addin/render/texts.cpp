@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "addin/render/render.hpp"
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
 
 namespace loftledger::render {
@@ -36,9 +37,7 @@ std::string one_value(const Function& function, std::size_t parameter) {
 
 std::string capitalised(std::string_view text) {
   std::string out(text);
-  if (!out.empty() && out[0] >= 'a' && out[0] <= 'z') {
-    out[0] = static_cast<char>(out[0] - 'a' + 'A');
-  }
+  if (!out.empty()) out[0] = ascii::upper(out[0]);
   return out;
 }
 

@@ -1,11 +1,8 @@
 #include "engine/base/address.hpp"
 
-namespace loftledger {
+#include "engine/base/ascii.hpp"
 
-namespace {
-bool letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
-bool digit(char c) { return c >= '0' && c <= '9'; }
-}  // namespace
+namespace loftledger {
 
 std::string column_letters(std::int32_t column) {
   std::string out;
@@ -19,8 +16,8 @@ std::optional<std::int32_t> column_index(std::string_view letters) {
   if (letters.empty() || letters.size() > 3) return std::nullopt;
   std::int32_t n = 0;
   for (char c : letters) {
-    if (!letter(c)) return std::nullopt;
-    n = n * 26 + ((c | 0x20) - 'a' + 1);
+    if (!ascii::is_letter(c)) return std::nullopt;
+    n = n * 26 + (ascii::lower(c) - 'a' + 1);
   }
   if (n > kMaxColumns) return std::nullopt;
   return n - 1;
@@ -34,22 +31,24 @@ std::optional<CellAddress> parse_cell(std::string_view text) {
   std::size_t i = 0;
   if (i < text.size() && text[i] == '$') ++i;
   const std::size_t letters = i;
-  while (i < text.size() && letter(text[i])) ++i;
+  while (i < text.size() && ascii::is_letter(text[i])) ++i;
   const auto column = column_index(text.substr(letters, i - letters));
   if (!column) return std::nullopt;
   if (i < text.size() && text[i] == '$') ++i;
   std::int64_t row = 0;
   const std::size_t digits = i;
-  while (i < text.size() && digit(text[i]) && i - digits < 8) row = row * 10 + (text[i++] - '0');
+  while (i < text.size() && ascii::is_digit(text[i]) && i - digits < 8)
+    row = row * 10 + (text[i++] - '0');
   if (i == digits || i != text.size() || row < 1 || row > kMaxRows) return std::nullopt;
   return CellAddress{0, static_cast<std::int32_t>(row - 1), *column};
 }
 
 std::string quoted_sheet(std::string_view name) {
-  bool plain = !name.empty() && !digit(name[0]);
+  bool plain = !name.empty() && !ascii::is_digit(name[0]);
   for (char c : name) {
     // Letters beyond ASCII need no quotes.
-    plain = plain && (letter(c) || digit(c) || c == '_' || static_cast<unsigned char>(c) >= 0x80);
+    plain = plain && (ascii::is_letter(c) || ascii::is_digit(c) || c == '_' ||
+                      static_cast<unsigned char>(c) >= 0x80);
   }
   if (plain) return std::string(name);
   std::string out = "'";

@@ -36,6 +36,10 @@ constexpr Wide divide(Wide numerator, Wide denominator, Rounding rounding) {
       return rest > 0 ? quotient + 1 : quotient;
     case Rounding::down:
       return rest < 0 ? quotient - 1 : quotient;
+    case Rounding::to_zero:
+      return quotient;
+    case Rounding::from_zero:
+      return quotient + (rest > 0) - (rest < 0);
   }
   return quotient;
 }
@@ -59,19 +63,39 @@ Decimal Decimal::trimmed(Wide digits, int exponent) {
   return out;
 }
 
-Decimal Decimal::seen(double number, int significant) {
-  if (!std::isfinite(number) || number == 0) return {};
-  // "d.ddde±x": one digit, the point, the rest, the exponent.
-  const std::string text = fmt::format("{:.{}e}", std::fabs(number), significant - 1);
+// "d.ddde±x", one digit, the point, the rest, the exponent, with the number's sign.
+Decimal Decimal::spelt(double number, std::string_view text) {
   const std::size_t mark = text.find('e');
   Wide digits = 0;
+  int decimals = -1;
   for (const char c : text.substr(0, mark)) {
-    if (c != '.') digits = digits * 10 + (c - '0');
+    if (c != '.') {
+      digits = digits * 10 + (c - '0');
+      ++decimals;
+    }
   }
   int exponent = 0;
   const char* first = text.data() + mark + 1;
   std::from_chars(*first == '+' ? first + 1 : first, text.data() + text.size(), exponent);
-  return trimmed(number < 0 ? -digits : digits, exponent - (significant - 1));
+  return trimmed(number < 0 ? -digits : digits, exponent - decimals);
+}
+
+Decimal Decimal::seen(double number, int significant) {
+  if (!std::isfinite(number) || number == 0) return {};
+  return spelt(number, fmt::format("{:.{}e}", std::fabs(number), significant - 1));
+}
+
+Decimal Decimal::shortest(double number) {
+  if (!std::isfinite(number) || number == 0) return {};
+  char text[32];
+  const auto [end, problem] =
+      std::to_chars(text, text + sizeof text, std::fabs(number), std::chars_format::scientific);
+  return spelt(number, {text, static_cast<std::size_t>(end - text)});
+}
+
+Decimal Decimal::rounded(int significant) const {
+  const int exponent = std::max(exponent_, magnitude() - significant + 1);
+  return trimmed(shifted(exponent), exponent);
 }
 
 int Decimal::magnitude() const {

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <string_view>
 
 namespace loftledger {
 
@@ -11,6 +12,8 @@ enum class Rounding : std::uint8_t {
   nearest,  // halves away from zero
   up,       // towards plus infinity
   down,     // towards minus infinity
+  to_zero,
+  from_zero,
 };
 
 // A number of at most 18 significant digits. Sums and products are exact as far as these reach,
@@ -28,6 +31,8 @@ class Decimal {
   // shows; any shorter decimal comes back as it was typed, and the noise that 0.1 + 0.2 leaves
   // behind drops out. Measured quantities take 12, since converting units adds noise of its own.
   static Decimal seen(double number, int significant = kShownDigits);
+  // The shortest decimal that reads back as the binary number: at most 17 digits.
+  static Decimal shortest(double number);
 
   friend Decimal operator+(const Decimal& a, const Decimal& b);
   friend Decimal operator-(const Decimal& a, const Decimal& b);
@@ -38,10 +43,15 @@ class Decimal {
 
   int sign() const { return (digits_ > 0) - (digits_ < 0); }
 
+  // The same with at most so many significant digits, halves away from zero.
+  Decimal rounded(int significant) const;
+
   // How many whole steps it makes, rounded so. Nothing where the step is not more than 0, or where
   // the count is more than 2^53 and would not be exact as a number.
   std::optional<std::int64_t> steps(const Decimal& step, Rounding rounding) const;
 
+  // The significant digits as one number, without zeros at the end: 345 for 34.5.
+  std::int64_t digits() const { return digits_; }
   // The power of ten of its leading digit: 2 for 345, -1 for 0.5; 0 for zero.
   int magnitude() const;
 
@@ -52,6 +62,7 @@ class Decimal {
  private:
   __extension__ using Wide = __int128;
   static Decimal trimmed(Wide digits, int exponent);
+  static Decimal spelt(double number, std::string_view text);
   Wide shifted(int exponent) const;
 
   // The value is digits_ * 10^exponent_; no trailing zeros in digits_, and 0 is 0 * 10^0.

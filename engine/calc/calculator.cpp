@@ -6,7 +6,7 @@
 #include <cmath>
 #include <utility>
 
-#include "engine/standard/values/calendar.hpp"
+#include "engine/format/calendar.hpp"
 
 namespace loftledger::calc {
 
@@ -32,9 +32,8 @@ Calculator::Calculator(sheet::Workbook& workbook, const catalogue::Catalogue& pl
       cells_(workbook, dependencies_, planning, surroundings),
       machine_(cells_, cells_.stop()),
       batch_(workbook, dependencies_) {
-  constexpr double kSecondsPerDay = 86400;
   const auto today = static_cast<std::int64_t>(std::floor(surroundings.now / kSecondsPerDay));
-  workbook_.settings.this_year = static_cast<std::int32_t>(standard::date_of(today).year);
+  workbook_.settings.this_year = static_cast<std::int32_t>(date_of(today).year);
 }
 
 void Calculator::recalculate() {

@@ -4,6 +4,8 @@
 
 #include <cmath>
 
+#include "engine/base/ascii.hpp"
+
 namespace loftledger::catalogue {
 
 namespace {
@@ -76,13 +78,7 @@ std::string_view group_name(Group group) {
   return {};
 }
 
-std::string folded(std::string_view name) {
-  std::string out(name);
-  for (char& c : out) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return out;
-}
+std::string folded(std::string_view name) { return ascii::upper(name); }
 
 std::string stored_name(const Function& function) {
   return std::string(kModule) + folded(function.record.id);
@@ -106,9 +102,8 @@ std::string identifier(const Parameter& parameter) {
       start = !out.empty();
       continue;
     }
-    if (start && c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+    out += start ? ascii::upper(c) : c;
     start = false;
-    out += c;
   }
   return out;
 }

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <memory>
 
+#include "engine/base/csv.hpp"
 #include "engine/base/number_text.hpp"
 #include "engine/cli/commands.hpp"
 #include "engine/cli/json.hpp"

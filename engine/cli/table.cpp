@@ -40,16 +40,6 @@ std::string full_words(const Value& value) {
   return {};
 }
 
-std::string csv_field(std::string_view text) {
-  if (text.find_first_of("\",\r\n") == std::string_view::npos) return std::string(text);
-  std::string out = "\"";
-  for (char c : text) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  return out + "\"";
-}
-
 std::string Table::text() const {
   const std::size_t columns = rows_[0].size();
   std::vector<std::size_t> widths(columns, 0);

@@ -13,9 +13,6 @@ namespace loftledger::cli {
 std::string words(const Value& value);
 std::string full_words(const Value& value);
 
-// Quoted where RFC 4180 asks for it.
-std::string csv_field(std::string_view text);
-
 class Table {
  public:
   explicit Table(std::vector<std::string> head) : rows_{std::move(head)} {}

@@ -2,19 +2,16 @@
 
 #include <algorithm>
 
+#include "engine/base/ascii.hpp"
 #include "engine/formula/spelling.hpp"
 
 namespace loftledger::formula {
 
 Code error_code(std::string_view written) {
-  std::string capitals(written);
-  for (char& c : capitals) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  if (const Code code = code_of(capitals); code != Code::none) return code;
+  if (const Code code = code_of(ascii::upper(written)); code != Code::none) return code;
   unsigned number = 0;
   for (char c : written) {
-    if (is_digit(c)) number = number * 10 + static_cast<unsigned>(c - '0');
+    if (ascii::is_digit(c)) number = number * 10 + static_cast<unsigned>(c - '0');
   }
   return Code{static_cast<std::uint16_t>(number)};
 }

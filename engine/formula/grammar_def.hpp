@@ -82,8 +82,8 @@ constexpr bool part_of_bracket_sheet(char c) {
 }
 
 const CharacterOf<is_space> space;
-const CharacterOf<is_digit> digit;
-const CharacterOf<is_ascii_letter> column_letter;
+const CharacterOf<ascii::is_digit> digit;
+const CharacterOf<ascii::is_letter> column_letter;
 const CharacterOf<part_of_bracket_sheet> bracket_sheet_part;
 const Letter letter;
 

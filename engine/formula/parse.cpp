@@ -86,7 +86,7 @@ Code code_after_value(std::string_view text, std::size_t at, const Builder& buil
   if (at >= text.size() || one_of(text[at], ")}")) return Code::brackets;
   const std::string_view rest = text.substr(at);
   if (beyond_ascii(rest[0]) && letter_bytes(rest) == 0) return Code::character;
-  const bool glued = at > 0 && is_digit(text[at - 1]);
+  const bool glued = at > 0 && ascii::is_digit(text[at - 1]);
   if (glued && (letter_bytes(rest) > 0 || one_of(rest[0], ",?$"))) return Code::name;
   if (rest[0] == ',' && builder.in_call()) return Code::brackets;
   return Code::missing_operator;

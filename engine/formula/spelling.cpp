@@ -30,7 +30,7 @@ bool starts_name(std::string_view text) { return letter_bytes(text) > 0; }
 std::size_t word_bytes(std::string_view text) {
   std::size_t at = 0;
   while (at < text.size()) {
-    const std::size_t bytes = is_digit(text[at]) ? 1 : letter_bytes(text.substr(at));
+    const std::size_t bytes = ascii::is_digit(text[at]) ? 1 : letter_bytes(text.substr(at));
     if (bytes == 0) break;
     at += bytes;
   }
@@ -55,7 +55,7 @@ Character first_character(std::string_view text) {
 
 std::size_t letter_bytes(std::string_view text) {
   if (text.empty()) return 0;
-  if (!beyond_ascii(text[0])) return is_ascii_letter(text[0]) || text[0] == '_' ? 1 : 0;
+  if (!beyond_ascii(text[0])) return ascii::is_letter(text[0]) || text[0] == '_' ? 1 : 0;
   const Character c = first_character(text);
   for (const Block& block : kSigns) {
     if (c.code >= block.first && c.code <= block.last) return 0;

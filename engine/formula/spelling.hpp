@@ -5,10 +5,10 @@
 #include <string>
 #include <string_view>
 
+#include "engine/base/ascii.hpp"
+
 namespace loftledger::formula {
 
-constexpr bool is_ascii_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
-constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
 constexpr bool is_space(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
 constexpr bool beyond_ascii(char c) { return static_cast<unsigned char>(c) >= 0x80; }
 

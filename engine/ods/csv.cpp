@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "engine/base/csv.hpp"
 #include "engine/base/number_text.hpp"
 
 namespace loftledger::ods {
@@ -21,14 +22,7 @@ std::string field(const Value& value) {
     case Value::Kind::text:
       break;
   }
-  const std::string_view text = value.text();
-  if (text.find_first_of(",\"\r\n") == text.npos) return std::string(text);
-  std::string out = "\"";
-  for (char c : text) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  return out + "\"";
+  return csv_field(value.text());
 }
 
 // The part of the sheet up to its last row and column that hold anything.

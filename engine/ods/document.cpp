@@ -7,6 +7,7 @@
 #include <optional>
 #include <utility>
 
+#include "engine/base/ascii.hpp"
 #include "engine/ods/content.hpp"
 #include "engine/ods/convert.hpp"
 #include "engine/ods/file.hpp"
@@ -29,10 +30,7 @@ constexpr std::uint64_t kLongestMimetype = 1024;
 enum class Kind : std::uint8_t { package, package_template, flat };
 
 Result<Kind> kind_of(std::string_view name) {
-  std::string ending;
-  for (char c : name.substr(std::min(name.rfind('.'), name.size()))) {
-    ending += c >= 'A' && c <= 'Z' ? static_cast<char>(c | 0x20) : c;
-  }
+  const std::string ending = ascii::lower(name.substr(std::min(name.rfind('.'), name.size())));
   if (ending == ".ods") return Kind::package;
   if (ending == ".ots") return Kind::package_template;
   if (ending == ".fods") return Kind::flat;

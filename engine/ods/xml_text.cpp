@@ -4,6 +4,8 @@
 #include <charconv>
 #include <utility>
 
+#include "engine/base/ascii.hpp"
+
 namespace loftledger::ods {
 
 namespace {
@@ -64,11 +66,7 @@ std::string declared_encoding(std::string_view text) {
   at = declaration.find_first_of("\"'", at);
   if (at == declaration.npos) return {};
   const std::size_t end = declaration.find(declaration[at], at + 1);
-  std::string out(declaration.substr(at + 1, end == declaration.npos ? end : end - at - 1));
-  for (char& c : out) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c | 0x20);
-  }
-  return out;
+  return ascii::lower(declaration.substr(at + 1, end == declaration.npos ? end : end - at - 1));
 }
 
 // How long the XML declaration is, in bytes; 0 where there is none.

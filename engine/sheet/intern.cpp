@@ -1,3 +1,4 @@
+#include "engine/base/ascii.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/sheet/text_key.hpp"
 #include "engine/sheet/workbook.hpp"
@@ -6,9 +7,7 @@ namespace loftledger::sheet {
 
 namespace {
 
-bool word(char c) {
-  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
-}
+bool word(char c) { return ascii::is_letter(c) || ascii::is_digit(c) || c == '-'; }
 
 // What stands before the first "=" where it names a formula language: "of", "oooc", "msoxl".
 std::string_view language_of(std::string_view formula) {

@@ -2,14 +2,12 @@
 
 #include <charconv>
 
+#include "engine/base/ascii.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::sheet {
 
 namespace {
-
-bool letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z'); }
-bool digit(char c) { return c >= '0' && c <= '9'; }
 
 // One corner of a reference: "A1", "$A$1", and "A" or "1" of whole columns and rows.
 struct Corner {
@@ -26,7 +24,8 @@ Corner read_corner(const char* at, const char* end) {
   if (at < end && *at == '$') ++at;
   const char* const letters = at;
   std::int32_t column = 0;
-  while (at < end && at - letters < 4 && letter(*at)) column = column * 26 + ((*at++ & 31));
+  while (at < end && at - letters < 4 && ascii::is_letter(*at))
+    column = column * 26 + ((*at++ & 31));
   if (at != letters) {
     if (column > kMaxColumns) return out;
     out.column = column - 1;
@@ -36,7 +35,7 @@ Corner read_corner(const char* at, const char* end) {
   }
   const char* const digits = at;
   std::int32_t row = 0;
-  while (at < end && at - digits < 8 && digit(*at)) row = row * 10 + (*at++ - '0');
+  while (at < end && at - digits < 8 && ascii::is_digit(*at)) row = row * 10 + (*at++ - '0');
   if (at != digits) {
     if (row < 1 || row > kMaxRows) return out;
     out.row = row - 1;
@@ -160,7 +159,7 @@ std::string folded(std::string_view name) {
     const bool pair = c >= 0xC2 && c <= 0xDF && i + 1 < name.size() &&
                       (static_cast<unsigned char>(name[i + 1]) & 0xC0) == 0x80;
     if (!pair) {
-      out += c >= 'A' && c <= 'Z' ? static_cast<char>(c | 0x20) : name[i];
+      out += ascii::lower(name[i]);
       continue;
     }
     const auto tail = static_cast<unsigned char>(name[++i]);

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/format/rounding.hpp"
 #include "engine/standard/values/arithmetic.hpp"
-#include "engine/standard/values/rounding.hpp"
 #include "tests/bench/plain_loops.hpp"
 
 namespace loftledger::bench {

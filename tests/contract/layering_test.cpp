@@ -22,16 +22,16 @@ constexpr const char* kFace = "engine.hpp";
 const std::map<std::string, std::set<std::string>>& allowed() {
   static const std::map<std::string, std::set<std::string>> table = {
       {"base", {}},
+      {"format", {"base"}},
       {"catalogue", {"base"}},
       {"planning", {"base", "catalogue"}},
       {"formula", {"base"}},
       {"graph", {"base"}},
       {"sheet", {"base", "formula"}},
-      {"standard", {"base", "formula", "sheet"}},
-      {"calc", {"base", "catalogue", "formula", "graph", "sheet", "standard"}},
-      {"ods", {"base", "formula", "sheet"}},
-      {kFace,
-       {"base", "calc", "catalogue", "formula", "graph", "ods", "planning", "sheet", "standard"}},
+      {"standard", {"base", "format", "formula", "sheet"}},
+      {"calc", {"base", "catalogue", "format", "formula", "graph", "sheet", "standard"}},
+      {"ods", {"base", "format", "formula", "sheet"}},
+      {kFace, {"base", "calc", "catalogue", "formula", "graph", "ods", "sheet", "standard"}},
       {"cli", {"base", "catalogue", "formula", "sheet", "calc", "ods", kFace}},
   };
   return table;

@@ -37,6 +37,29 @@ TEST(Decimal, UpAndDownIgnoreTheNoiseOfBinarySums) {
   EXPECT_EQ(round_to(1e-30, 1), 0);
 }
 
+TEST(Decimal, GoesTowardsZeroAndAwayFromIt) {
+  EXPECT_EQ(round_to(2.999, 1, Rounding::to_zero), 2);
+  EXPECT_EQ(round_to(-2.999, 1, Rounding::to_zero), -2);
+  EXPECT_EQ(round_to(2.001, 1, Rounding::from_zero), 3);
+  EXPECT_EQ(round_to(-2.001, 1, Rounding::from_zero), -3);
+  EXPECT_EQ(round_to(-2, 1, Rounding::from_zero), -2);
+}
+
+TEST(Decimal, TheShortestReadsBack) {
+  EXPECT_EQ(Decimal::shortest(34.5).digits(), 345);
+  EXPECT_EQ(Decimal::shortest(-0.1 - 0.2).digits(), -30000000000000004);
+  EXPECT_EQ(Decimal::shortest(0.1 + 0.2).rounded(15).digits(), 3);
+  EXPECT_EQ(Decimal::shortest(999.96).rounded(4).magnitude(), 3);
+  EXPECT_EQ(Decimal::shortest(1e300).digits(), 1);
+  std::mt19937_64 random(3);
+  std::uniform_real_distribution<double> mantissa(-10, 10);
+  std::uniform_int_distribution<int> exponent(-300, 300);
+  for (int i = 0; i < 2000; ++i) {
+    const double number = mantissa(random) * std::pow(10.0, exponent(random));
+    EXPECT_EQ(Decimal::shortest(number).number(), number);
+  }
+}
+
 TEST(Decimal, StepsNeedNotBePowersOfTen) {
   EXPECT_EQ(round_to(17.38, 0.05), 17.4);
   EXPECT_EQ(round_to(17.37, 0.05), 17.35);

@@ -6,8 +6,9 @@
 #include <cmath>
 #include <random>
 
+#include "engine/format/calendar.hpp"
+#include "engine/format/general.hpp"
 #include "engine/standard/call/criteria.hpp"
-#include "engine/standard/values/calendar.hpp"
 #include "engine/standard/values/collation.hpp"
 #include "engine/standard/values/number_format.hpp"
 #include "engine/standard/values/pattern.hpp"

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "engine/base/ascii.hpp"
 #include "engine/calc/program/program.hpp"
 #include "engine/formula/parse.hpp"
 #include "engine/standard/registry.hpp"
@@ -18,14 +19,6 @@ using standard::Operand;
 
 // Names in names in names: deeper than this they are taken for a circle.
 constexpr int kMaxNameDepth = 32;
-
-std::string upper(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return out;
-}
 
 struct Compiler {
   const sheet::Workbook& workbook;
@@ -148,7 +141,7 @@ struct Compiler {
               Error(Code::array_content, "an inline array holds numbers, texts and TRUE or FALSE"));
           return {};
         case Kind::name:
-          return Value::boolean(upper(node->text) == "TRUE");
+          return Value::boolean(ascii::upper(node->text) == "TRUE");
         case Kind::prefix:
           if (node->op == Operator::minus) sign = -sign;
           break;
@@ -248,7 +241,7 @@ struct Compiler {
   }
 
   void name(const Node& node, bool array, int depth) {
-    const std::string plain = upper(node.text);
+    const std::string plain = ascii::upper(node.text);
     if (node.sheet.empty() && (plain == "TRUE" || plain == "FALSE")) {
       emit_constant(Operand::truth(plain == "TRUE"));
       return;
@@ -297,7 +290,7 @@ struct Compiler {
   }
 
   void call(const Node& node, bool array, std::vector<Task>& tasks) {
-    const std::string plain = upper(node.text);
+    const std::string plain = ascii::upper(node.text);
     const std::size_t count = node.children.size();
     const auto visit_later = [&](NodeIndex child, bool in_array) {
       tasks.push_back(

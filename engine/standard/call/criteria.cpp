@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "engine/base/ascii.hpp"
 #include "engine/standard/call/call.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/collation.hpp"
@@ -11,20 +12,13 @@ namespace loftledger::standard {
 
 namespace {
 
-bool ascii(std::string_view text) {
+bool plain_ascii(std::string_view text) {
   return std::all_of(text.begin(), text.end(),
                      [](char c) { return static_cast<unsigned char>(c) < 0x80; });
 }
 
 bool same_text(std::string_view a, std::string_view b) {
-  if (ascii(a) && ascii(b)) {
-    return a.size() == b.size() && std::equal(a.begin(), a.end(), b.begin(), [](char x, char y) {
-             auto small = [](char c) {
-               return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c;
-             };
-             return small(x) == small(y);
-           });
-  }
+  if (plain_ascii(a) && plain_ascii(b)) return ascii::same_but_case(a, b);
   return upper_case(a) == upper_case(b);
 }
 

@@ -3,8 +3,8 @@
 
 #include <cstdint>
 
+#include "engine/format/calendar.hpp"
 #include "engine/standard/call/call.hpp"
-#include "engine/standard/values/calendar.hpp"
 
 namespace loftledger::standard {
 

@@ -35,8 +35,6 @@ std::int64_t short_argument(Call& call, std::size_t index) {
 
 namespace {
 
-constexpr double kSecondsPerDay = 86400;
-
 // --- Making
 
 // The first day that counts as Gregorian.

@@ -5,8 +5,8 @@
 #include <optional>
 #include <string>
 
+#include "engine/format/scanner.hpp"
 #include "engine/standard/lookup/functions.hpp"
-#include "engine/standard/values/scanner.hpp"
 
 namespace loftledger::standard {
 

@@ -5,7 +5,6 @@
 
 #include "engine/standard/maths/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
-#include "engine/standard/values/rounding.hpp"
 
 namespace loftledger::standard {
 

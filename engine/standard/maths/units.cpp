@@ -21,6 +21,7 @@
 #include <string_view>
 
 #include "engine/base/units_in_si.hpp"
+#include "engine/base/ascii.hpp"
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/maths/functions.hpp"
 
@@ -352,13 +353,6 @@ std::optional<Currency> find_currency(std::string_view name) {
   return std::nullopt;
 }
 
-std::string upper_case(std::string name) {
-  for (char& c : name) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return name;
-}
-
 double to_decimals(double number, double decimals) {
   const double scale = std::pow(10.0, decimals);
   return std::round(number * scale) / scale;
@@ -372,8 +366,8 @@ Operand convert_currency(Call& call) {
   const double digits = std::floor(call.number(4, 0.0));
   if (!call.failed() && rounded && digits < kFewest) return Code::argument;
   const double number = call.number(0);
-  const auto from = find_currency(upper_case(call.text(1)));
-  const auto to = find_currency(upper_case(call.text(2)));
+  const auto from = find_currency(ascii::upper(call.text(1)));
+  const auto to = find_currency(ascii::upper(call.text(2)));
   const bool full = call.truth(3, false);
   if (call.failed()) return call.failure();
   if (!from || !to) return Error(Code::argument, "a currency is none that the euro replaced");

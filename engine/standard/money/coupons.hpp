@@ -3,7 +3,7 @@
 
 #include <cstdint>
 
-#include "engine/standard/values/calendar.hpp"
+#include "engine/format/calendar.hpp"
 
 namespace loftledger::standard {
 

@@ -5,9 +5,9 @@
 #include <limits>
 #include <utility>
 
+#include "engine/format/calendar.hpp"
 #include "engine/standard/statistics/probability.hpp"
 #include "engine/standard/statistics/sample.hpp"
-#include "engine/standard/values/calendar.hpp"
 
 namespace loftledger::standard {
 

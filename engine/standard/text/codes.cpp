@@ -3,6 +3,7 @@
 #include <cmath>
 #include <string>
 
+#include "engine/base/ascii.hpp"
 #include "engine/standard/text/functions.hpp"
 #include "engine/standard/values/collation.hpp"
 #include "engine/standard/values/unicode.hpp"
@@ -61,8 +62,7 @@ Operand encode_url(Call& call) {
   std::string out;
   for (char c : text) {
     const auto byte = static_cast<unsigned char>(c);
-    const bool plain =
-        (byte < 0x80 && is_letter(byte)) || (c >= '0' && c <= '9') || c == '-' || c == '_';
+    const bool plain = ascii::is_letter(c) || ascii::is_digit(c) || c == '-' || c == '_';
     if (plain) {
       out += c;
     } else {
@@ -78,7 +78,7 @@ Operand encode_url(Call& call) {
 Operand rot13(Call& call) {
   std::string text = call.text(0);
   for (char& c : text) {
-    const char small = static_cast<char>(c | 0x20);
+    const char small = ascii::lower(c);
     if (small >= 'a' && small <= 'm') {
       c = static_cast<char>(c + 13);
     } else if (small >= 'n' && small <= 'z') {
@@ -259,8 +259,8 @@ Operand decimal(Call& call) {
   double sum = 0;
   for (char c : bare_digits(text, radix)) {
     double digit = kLargestBase;
-    if (c >= '0' && c <= '9') digit = c - '0';
-    if (c >= 'A' && c <= 'Z') digit = c - 'A' + 10;
+    if (ascii::is_digit(c)) digit = c - '0';
+    if (ascii::is_upper(c)) digit = c - 'A' + 10;
     if (digit >= radix) {
       return Error(Code::argument, "DECIMAL: \"" + text + "\" has no digits of that base alone", 0);
     }

@@ -1,8 +1,9 @@
 #include "engine/standard/values/arithmetic.hpp"
 
-#include "engine/base/decimal.hpp"
-#include "engine/standard/call/call.hpp"
+#include <limits>
+
 #include "engine/standard/values/collation.hpp"
+#include "engine/standard/values/conversions.hpp"
 
 namespace loftledger::standard {
 
@@ -52,39 +53,6 @@ bool compares(Operator op) {
     default:
       return false;
   }
-}
-
-double as_seen(double number) {
-  constexpr double kNoFraction = 0x1p41;  // too few bits behind the point to hide a digit
-  const double size = std::fabs(number);
-  if (!std::isfinite(number) || size > kNoFraction) return number;
-  constexpr double kFewBits = 0x1p11;
-  if (size * kFewBits == std::floor(size * kFewBits)) return number;
-  // As the office reckons it, in binary: a product that falls on a half goes up.
-  const int places = 14 - static_cast<int>(std::floor(std::log10(size)));
-  const double scale = std::pow(10.0, std::abs(places));
-  const double whole = std::round(places < 0 ? number / scale : number * scale);
-  const double seen = places < 0 ? whole * scale : whole / scale;
-  return std::isfinite(seen) ? seen : number;
-}
-
-double floor_as_seen(double number) {
-  const double below = std::floor(number);
-  // Only close below the next whole number can the two differ.
-  if (below + 1 - number > 1e-14 * std::fabs(number) + 1e-300) return below;
-  return std::floor(as_seen(number));
-}
-
-double ceiling_as_seen(double number) { return -floor_as_seen(-number); }
-
-double truncated_as_seen(double number) {
-  return number < 0 ? ceiling_as_seen(number) : floor_as_seen(number);
-}
-
-double to_significant(double number, double digits) {
-  const double places = digits - 1 - floor_as_seen(std::log10(std::fabs(number)));
-  const double scale = std::pow(10.0, std::fabs(places));
-  return places > 0 ? std::round(number * scale) / scale : std::round(number / scale) * scale;
 }
 
 void ExactSum::add(std::span<const double> terms) {

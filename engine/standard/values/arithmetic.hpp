@@ -6,6 +6,7 @@
 #include <span>
 
 #include "engine/base/value.hpp"
+#include "engine/format/rounding.hpp"
 #include "engine/formula/ast.hpp"
 #include "engine/sheet/settings.hpp"
 
@@ -42,19 +43,6 @@ inline double forgiving_difference(double a, double b) {
   if (((a < 0 && b < 0) || (a > 0 && b > 0)) && nearly_equal(a, b)) return 0;
   return a - b;
 }
-
-// The number to 15 significant digits, as a person reads it: 2.9999999999999996 is 3. Whole numbers
-// and numbers with few bits behind the point stay as they are.
-double as_seen(double number);
-
-// The whole number below or above, seen so: 2.9999999999999996 goes to 3 either way.
-double floor_as_seen(double number);
-double ceiling_as_seen(double number);
-// Towards zero.
-double truncated_as_seen(double number);
-
-// The number rounded to so many significant digits.
-double to_significant(double number, double digits);
 
 // A sum that carries what rounding drops (A. Neumaier, ZAMM 54, 1974), so that the order of the
 // terms hardly matters. As in the office, a last term that all but cancels the rest gives 0.

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "engine/base/number_text.hpp"
-#include "engine/standard/values/scanner.hpp"
+#include "engine/format/scanner.hpp"
 #include "engine/standard/values/unicode.hpp"
 
 namespace loftledger::standard {

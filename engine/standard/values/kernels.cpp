@@ -7,7 +7,6 @@
 #include <limits>
 
 #include "engine/standard/values/arithmetic.hpp"
-#include "engine/standard/values/rounding.hpp"
 
 // A loop that the compiler makes twice, once for processors with wide registers; which one runs is
 // found out when the program is loaded. Neither fuses a product with a sum: the bits are the same.

@@ -6,11 +6,10 @@
 #include <cmath>
 #include <span>
 
-#include "engine/standard/values/arithmetic.hpp"
-#include "engine/standard/values/calendar.hpp"
+#include "engine/format/calendar.hpp"
+#include "engine/format/general.hpp"
+#include "engine/format/rounding.hpp"
 #include "engine/standard/values/format_code.hpp"
-#include "engine/standard/values/rounding.hpp"
-#include "engine/standard/values/text_number.hpp"
 
 namespace loftledger::standard {
 
@@ -290,12 +289,6 @@ std::string format_fraction(const Section& section, double number) {
 
 // --- Dates and times
 
-constexpr std::string_view kMonthNames[] = {"January",   "February", "March",    "April",
-                                            "May",       "June",     "July",     "August",
-                                            "September", "October",  "November", "December"};
-constexpr std::string_view kDayNames[] = {"Monday", "Tuesday",  "Wednesday", "Thursday",
-                                          "Friday", "Saturday", "Sunday"};
-constexpr double kSecondsPerDay = 86400;
 constexpr std::int32_t kSunday = 6;
 
 // A moment taken apart. Times are cut to what shows, never rounded up to the next second; totals of
@@ -316,6 +309,11 @@ double cut_fraction(double fraction, int places) {
 
 std::string clock_number(double number, int count) {
   return fmt::format("{:0{}.0f}", number, count);
+}
+
+// A name by the number of letters in its code: 5 stand for its initial, 3 for its short form.
+std::string cut(std::string_view name, int letters) {
+  return std::string(name.substr(0, letters == 5 ? 1 : letters == 3 ? kShortName : name.size()));
 }
 
 class DateWriter {
@@ -360,15 +358,11 @@ class DateWriter {
         return fmt::format("{:02}", std::abs(shown_year()) % 100);
       case Kind::month:
         if (piece.count <= 2) return fmt::format("{:0{}}", date.month, piece.count);
-        return std::string(kMonthNames[date.month - 1].substr(0, piece.count == 5 ? 1
-                                                                 : piece.count == 3
-                                                                     ? 3
-                                                                     : std::string::npos));
+        return cut(month_name(date.month), piece.count);
       case Kind::day:
         return fmt::format("{:0{}}", date.day, piece.count);
       case Kind::weekday:
-        return std::string(kDayNames[weekday_of(moment_.days)].substr(
-            0, piece.count == 3 ? 3 : std::string::npos));
+        return cut(weekday_name(weekday_of(moment_.days)), piece.count);
       case Kind::quarter:
         return quarter((date.month - 1) / 3, piece.count);
       case Kind::week:
@@ -482,21 +476,6 @@ std::optional<std::string> format_section(const Section& section, double number,
 }
 
 }  // namespace
-
-std::string standard_text(double number) {
-  constexpr double kLargest = 1e15;
-  constexpr int kPlaces = 20;
-  const double size = std::fabs(number);
-  if (size > kLargest) {
-    std::string text = fmt::format("{:.14E}", number);
-    return text;
-  }
-  if (size >= 1 || size == 0) return general_text(number);
-  std::string text = fixed_text(number, kPlaces);
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-  return text;
-}
 
 std::optional<NumberFormat> NumberFormat::read(std::string_view code) {
   auto sections = read_sections(code);

@@ -79,7 +79,4 @@ class NumberFormat {
   std::vector<Section> sections_;
 };
 
-// General: as few digits as the number needs, at most 15.
-std::string standard_text(double number);
-
 }  // namespace loftledger::standard

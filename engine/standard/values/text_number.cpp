@@ -1,121 +1,13 @@
 #include "engine/standard/values/text_number.hpp"
 
-#include <fmt/format.h>
-
-#include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <cstdlib>
 #include <limits>
 
-#include "engine/standard/values/scanner.hpp"
+#include "engine/format/scanner.hpp"
 #include "engine/standard/values/typed_dates.hpp"
 
 namespace loftledger::standard {
-
-namespace {
-
-// Whole numbers up to here are held and shown exactly.
-constexpr double kExact = 9007199254740991.0;
-constexpr int kDigits = 15;
-constexpr int kMostPlaces = 20;
-
-// A positive number in decimal: the digits d of d.ddd times ten to the exponent.
-struct Digits {
-  std::string digits;
-  int exponent = 0;
-};
-
-// The fewest digits that read back as the number: what a person sees, and what rounding acts on.
-Digits shortest(double number) {
-  char buffer[32];
-  const auto [end, problem] =
-      std::to_chars(buffer, buffer + sizeof buffer, number, std::chars_format::scientific);
-  const std::string_view text(buffer, static_cast<std::size_t>(end - buffer));
-  const std::size_t mark = text.find('e');
-  Digits out;
-  for (char c : text.substr(0, mark)) {
-    if (c != '.') out.digits += c;
-  }
-  const char* first = text.data() + mark + 1;
-  std::from_chars(*first == '+' ? first + 1 : first, end, out.exponent);
-  return out;
-}
-
-// Leaves so many digits, halves rounded up; a carry moves the exponent. With no digit left, only a
-// number of one half or more of the next place is something: "1".
-void round_digits(Digits& number, int count) {
-  if (count < 0) {
-    number.digits.clear();
-    return;
-  }
-  const auto kept = static_cast<std::size_t>(count);
-  if (kept >= number.digits.size()) return;
-  const bool up = number.digits[kept] >= '5';
-  number.digits.resize(kept);
-  if (!up) return;
-  std::size_t i = kept;
-  while (i > 0 && number.digits[i - 1] == '9') number.digits[--i] = '0';
-  if (i > 0) {
-    ++number.digits[i - 1];
-    return;
-  }
-  number.digits.insert(0, 1, '1');
-  if (kept > 0) number.digits.pop_back();
-  ++number.exponent;
-}
-
-// A positive number with so many places behind the point, of 15 significant digits at most.
-std::string fixed_digits(double number, int places) {
-  if (number == 0 || (number <= kExact && number == std::trunc(number))) {
-    return fmt::format("{:.{}f}", number, places);
-  }
-  Digits rounded = shortest(number);
-  round_digits(rounded, std::min(kDigits, rounded.exponent + 1 + places));
-  std::string& digits = rounded.digits;
-  const int exponent = rounded.exponent;
-  if (digits.empty()) return fmt::format("{:.{}f}", 0.0, places);
-  // Zeros before the first digit and behind the last one kept.
-  if (exponent < 0) digits.insert(0, static_cast<std::size_t>(-exponent), '0');
-  const std::size_t whole = static_cast<std::size_t>(std::max(exponent, 0)) + 1;
-  digits.resize(whole + static_cast<std::size_t>(places), '0');
-  if (places > 0) digits.insert(whole, 1, '.');
-  return digits;
-}
-
-void drop_zeros(std::string& text) {
-  if (text.find('.') == text.npos) return;
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-}
-
-}  // namespace
-
-std::string fixed_text(double number, int places) {
-  std::string text = fixed_digits(std::fabs(number), places);
-  const bool nothing = text.find_first_not_of("0.") == text.npos;
-  return std::signbit(number) && !nothing ? "-" + text : text;
-}
-
-std::string general_text(double number) {
-  if (number == 0) return "0";
-  const double size = std::fabs(number);
-  const std::string sign = number < 0 ? "-" : "";
-  if (size <= kExact && size == std::trunc(size)) return sign + fmt::format("{:.0f}", size);
-  Digits rounded = shortest(size);
-  if (rounded.exponent > -kDigits && rounded.exponent < kDigits) {
-    const int places = std::clamp(kDigits - 1 - rounded.exponent, 0, kMostPlaces);
-    std::string text = fixed_digits(size, places);
-    drop_zeros(text);
-    return sign + text;
-  }
-  round_digits(rounded, kDigits);
-  std::string digits = rounded.digits;
-  digits.insert(1, 1, '.');
-  drop_zeros(digits);
-  return fmt::format("{}{}E{}{:03}", sign, digits, rounded.exponent < 0 ? '-' : '+',
-                     std::abs(rounded.exponent));
-}
 
 namespace {
 

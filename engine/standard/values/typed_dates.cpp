@@ -4,19 +4,12 @@
 #include <cmath>
 #include <string>
 
-#include "engine/standard/values/calendar.hpp"
-#include "engine/standard/values/scanner.hpp"
+#include "engine/format/calendar.hpp"
+#include "engine/format/scanner.hpp"
 
 namespace loftledger::standard {
 
 namespace {
-
-constexpr std::string_view kMonths[] = {"JANUARY",   "FEBRUARY", "MARCH",    "APRIL",
-                                        "MAY",       "JUNE",     "JULY",     "AUGUST",
-                                        "SEPTEMBER", "OCTOBER",  "NOVEMBER", "DECEMBER"};
-constexpr std::string_view kWeekdays[] = {"MONDAY", "TUESDAY",  "WEDNESDAY", "THURSDAY",
-                                          "FRIDAY", "SATURDAY", "SUNDAY"};
-constexpr std::size_t kShort = 3;
 
 struct Word {
   std::int32_t number = 0;  // from 1 on
@@ -25,12 +18,12 @@ struct Word {
 
 // A month's name, whole or its first three letters ("Sept" as well), with no letter behind.
 std::optional<Word> take_month(Scanner& in) {
-  for (std::int32_t i = 0; i < 12; ++i) {
-    const std::string_view name = kMonths[i];
+  for (std::int32_t month = 1; month <= 12; ++month) {
+    const std::string_view name = month_name(month);
     const std::size_t place = in.place();
-    for (std::string_view form : {name, name.substr(0, 4), name.substr(0, kShort)}) {
-      if (form.size() == 4 && form != name && form != "SEPT") continue;
-      if (in.take_word(form) && !in.letter_next()) return Word{i + 1, form == name};
+    for (std::string_view form : {name, name.substr(0, 4), name.substr(0, kShortName)}) {
+      if (form.size() == 4 && form != name && form != "Sept") continue;
+      if (in.take_word(form) && !in.letter_next()) return Word{month, form == name};
       in.go_back(place);
     }
   }
@@ -40,13 +33,14 @@ std::optional<Word> take_month(Scanner& in) {
 // A day of the week before a date: "Monday, " or "Mon "; passed over whatever the date.
 void skip_weekday(Scanner& in) {
   const std::size_t place = in.place();
-  for (std::string_view name : kWeekdays) {
+  for (std::int32_t day = 0; day < 7; ++day) {
+    const std::string_view name = weekday_name(day);
     if (in.take_word(name)) {
       in.take(',');
       if (in.spaces() > 0) return;
     }
     in.go_back(place);
-    if (in.take_word(name.substr(0, kShort))) {
+    if (in.take_word(name.substr(0, kShortName))) {
       in.take('.');
       if (in.spaces() > 0) return;
     }
@@ -229,8 +223,6 @@ std::optional<double> take_time(Scanner& in, bool colon_needed, bool comma_allow
   }
   return parts[0] * 3600 + parts[1] * 60 + parts[2] + fraction.value_or(0);
 }
-
-constexpr double kSecondsPerDay = 86400;
 
 }  // namespace
 

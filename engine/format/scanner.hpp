@@ -2,10 +2,11 @@
 #pragma once
 
 #include <cstddef>
-#include <optional>
 #include <string_view>
 
-namespace loftledger::standard {
+#include "engine/base/ascii.hpp"
+
+namespace loftledger {
 
 class Scanner {
  public:
@@ -29,31 +30,22 @@ class Scanner {
     return true;
   }
   // Takes the word if it comes next in any case; what follows does not matter.
-  bool take_word(std::string_view upper_case_word) {
-    if (text_.size() - at_ < upper_case_word.size()) return false;
-    for (std::size_t i = 0; i < upper_case_word.size(); ++i) {
-      char c = text_[at_ + i];
-      if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 32);
-      if (c != upper_case_word[i]) return false;
-    }
-    at_ += upper_case_word.size();
+  bool take_word(std::string_view word) {
+    if (!ascii::same_but_case(text_.substr(at_, word.size()), word)) return false;
+    at_ += word.size();
     return true;
   }
   // The digits that come next; maybe none.
   std::string_view digits() {
     const std::size_t from = at_;
-    while (is_digit(peek())) ++at_;
+    while (ascii::is_digit(peek())) ++at_;
     return text_.substr(from, at_ - from);
   }
-  bool letter_next() const {
-    const char small = static_cast<char>(peek() | 0x20);
-    return small >= 'a' && small <= 'z';
-  }
-  static bool is_digit(char c) { return c >= '0' && c <= '9'; }
+  bool letter_next() const { return ascii::is_letter(peek()); }
 
  private:
   std::string_view text_;
   std::size_t at_ = 0;
 };
 
-}  // namespace loftledger::standard
+}  // namespace loftledger

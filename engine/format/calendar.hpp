@@ -3,8 +3,9 @@
 
 #include <cstdint>
 #include <optional>
+#include <string_view>
 
-namespace loftledger::standard {
+namespace loftledger {
 
 struct Date {
   std::int64_t year = 1970;
@@ -14,11 +15,13 @@ struct Date {
 };
 
 inline constexpr std::int32_t kLastYear = 32767;
+inline constexpr double kSecondsPerDay = 86400;
 
 bool leap_year(std::int64_t year);
 std::int32_t days_in_month(std::int64_t year, std::int32_t month);
 
-// The Gregorian calendar, carried back beyond 1582 (as DATE and YEAR reckon).
+// The Gregorian calendar, carried back beyond 1582 (as DATE and YEAR reckon). A day that the month
+// has not counts on from its first.
 std::int64_t days_of(const Date& date);
 Date date_of(std::int64_t days);
 
@@ -42,4 +45,10 @@ std::int32_t week_of_year(std::int64_t days, std::int32_t first_weekday, bool fo
 // The year that two digits stand for: the hundred years from `first` on.
 std::int64_t full_year(std::int64_t two_digits, std::int32_t first);
 
-}  // namespace loftledger::standard
+// "January" for 1, "Monday" for 0.
+std::string_view month_name(std::int32_t month);
+std::string_view weekday_name(std::int32_t weekday);
+// How many of its letters a name's short form has.
+inline constexpr std::size_t kShortName = 3;
+
+}  // namespace loftledger
