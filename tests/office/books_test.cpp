@@ -179,7 +179,7 @@ TEST(Books, StayAsTheyAreWhenTheOfficeSavesThem) {
     SCOPED_TRACE(files[i].filename().string());
     const std::filesystem::path settled = folder.path() / files[i].filename();
     const support::Finished done =
-        support::run({LOFTLEDGER_TIDY, "--from", saved.files[i].string(), settled.string()},
+        support::run({LOFTLEDGER_SETTLE, "--from", saved.files[i].string(), settled.string()},
                      std::chrono::seconds(60));
     ASSERT_EQ(done.exit_code, 0) << done.output;
     const std::vector<std::string> before = lines(comparable(contents(files[i])));
