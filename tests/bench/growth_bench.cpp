@@ -7,9 +7,9 @@
 #include <string>
 
 #include "engine/calc/calculator.hpp"
-#include "tests/bench/big_book.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/process.hpp"
+#include "tests/bench/sides/big_book.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::bench {
 namespace {

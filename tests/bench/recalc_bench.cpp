@@ -6,10 +6,10 @@
 #include <cstdio>
 
 #include "engine/calc/calculator.hpp"
-#include "tests/bench/big_book.hpp"
-#include "tests/bench/calc_side.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/files.hpp"
+#include "tests/bench/sides/big_book.hpp"
+#include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/files.hpp"
 
 namespace loftledger::bench {
 namespace {

@@ -11,9 +11,9 @@
 #include "engine/calc/calculator.hpp"
 #include "engine/calc/program.hpp"
 #include "engine/ods/document.hpp"
-#include "tests/bench/calc_side.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/files.hpp"
+#include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/files.hpp"
 
 namespace loftledger::bench {
 namespace {

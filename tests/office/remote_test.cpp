@@ -16,8 +16,8 @@
 
 #include "addin/render/render.hpp"
 #include "addin/uno/text.hpp"
-#include "tests/office/remote.hpp"
 #include "tests/office/visit.hpp"
+#include "tests/support/remote/remote.hpp"
 
 namespace loftledger::office {
 namespace {

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger::catalogue {
 namespace {

@@ -14,9 +14,9 @@
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
-#include "tests/support/garden.hpp"
-#include "tests/support/masked.hpp"
-#include "tests/support/xml_events.hpp"
+#include "tests/support/documents/garden.hpp"
+#include "tests/support/documents/masked.hpp"
+#include "tests/support/xml/xml_events.hpp"
 
 namespace loftledger {
 namespace {

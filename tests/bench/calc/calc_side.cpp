@@ -1,4 +1,4 @@
-#include "tests/bench/calc_side.hpp"
+#include "tests/bench/calc/calc_side.hpp"
 
 #include <chrono>
 #include <com/sun/star/beans/PropertyValue.hpp>
@@ -11,7 +11,7 @@
 #include <com/sun/star/util/XCloseable.hpp>
 
 #include "addin/uno/text.hpp"
-#include "tests/office/remote.hpp"
+#include "tests/support/remote/remote.hpp"
 
 namespace loftledger::bench {
 

@@ -7,7 +7,7 @@
 #include <memory>
 #include <string>
 
-#include "tests/support/office.hpp"
+#include "tests/support/office/office.hpp"
 
 namespace loftledger::bench {
 

@@ -1,11 +1,11 @@
-#include "tests/bench/big_book.hpp"
+#include "tests/bench/sides/big_book.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 #include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/rounding.hpp"
-#include "tests/bench/plain_loops.hpp"
+#include "tests/bench/sides/plain_loops.hpp"
 
 namespace loftledger::bench {
 

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <cstddef>
 
-#include "tests/bench/big_book.hpp"
+#include "tests/bench/sides/big_book.hpp"
 
 namespace loftledger::bench {
 

@@ -1,4 +1,4 @@
-#include "tests/bench/plain_loops.hpp"
+#include "tests/bench/sides/plain_loops.hpp"
 
 namespace loftledger::bench {
 

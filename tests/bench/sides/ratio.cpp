@@ -1,4 +1,4 @@
-#include "tests/bench/ratio.hpp"
+#include "tests/bench/sides/ratio.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "tests/support/filled.hpp"
+#include "tests/support/books/filled.hpp"
 
 #include <fmt/format.h>
 

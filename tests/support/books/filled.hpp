@@ -9,7 +9,7 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
-#include "tests/support/markup.hpp"
+#include "tests/support/books/markup.hpp"
 
 namespace loftledger::support {
 

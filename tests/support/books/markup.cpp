@@ -1,4 +1,4 @@
-#include "tests/support/markup.hpp"
+#include "tests/support/books/markup.hpp"
 
 #include <fmt/format.h>
 

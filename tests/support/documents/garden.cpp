@@ -1,4 +1,4 @@
-#include "tests/support/garden.hpp"
+#include "tests/support/documents/garden.hpp"
 
 #include <fmt/format.h>
 

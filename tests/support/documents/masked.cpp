@@ -1,4 +1,4 @@
-#include "tests/support/masked.hpp"
+#include "tests/support/documents/masked.hpp"
 
 #include <expat.h>
 

@@ -1,4 +1,4 @@
-#include "tests/support/formulas.hpp"
+#include "tests/support/formulas/formulas.hpp"
 
 #include <fmt/format.h>
 

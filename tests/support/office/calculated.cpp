@@ -1,4 +1,4 @@
-#include "tests/support/calculated.hpp"
+#include "tests/support/office/calculated.hpp"
 
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"

@@ -1,7 +1,7 @@
 // A flat spreadsheet as the engine calculates it.
 #pragma once
 
-#include "tests/support/flat.hpp"
+#include "tests/support/office/flat.hpp"
 
 namespace loftledger::support {
 

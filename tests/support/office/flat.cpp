@@ -1,4 +1,4 @@
-#include "tests/support/flat.hpp"
+#include "tests/support/office/flat.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "tests/support/office.hpp"
+#include "tests/support/office/office.hpp"
 
 #include <fmt/format.h>
 
@@ -22,7 +22,7 @@ constexpr const char* kSettings = R"(<?xml version="1.0" encoding="UTF-8"?>
 // The library's name inside the extension.
 constexpr const char* kLibrary = "loftledger.so";
 
-constexpr std::chrono::seconds kInstallLimit{60};
+constexpr std::chrono::seconds kInstallLimit{600};
 
 }  // namespace
 

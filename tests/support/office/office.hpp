@@ -6,9 +6,9 @@
 #include <string>
 #include <vector>
 
-#include "tests/support/files.hpp"
-#include "tests/support/flat.hpp"
-#include "tests/support/process.hpp"
+#include "tests/support/office/flat.hpp"
+#include "tests/support/system/files.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::support {
 
@@ -36,7 +36,7 @@ class Office {
   // Opens each file and saves it as "fods", "ods", "pdf" or "csv" (the first sheet). One start of
   // the office for all files; their names must differ.
   Converted convert(const std::vector<std::filesystem::path>& files, const std::string& ending,
-                    std::chrono::seconds limit = std::chrono::seconds(120));
+                    std::chrono::seconds limit = std::chrono::minutes(10));
 
  private:
   TemporaryFolder folder_;

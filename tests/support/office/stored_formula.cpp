@@ -1,4 +1,4 @@
-#include "tests/support/stored_formula.hpp"
+#include "tests/support/office/stored_formula.hpp"
 
 #include <cctype>
 

@@ -1,4 +1,4 @@
-#include "tests/office/remote.hpp"
+#include "tests/support/remote/remote.hpp"
 
 #include <unistd.h>
 
@@ -27,8 +27,8 @@ using uno::from_utf8;
 
 namespace {
 
-constexpr std::chrono::seconds kStartLimit{60};
-constexpr std::chrono::seconds kEndLimit{20};
+constexpr std::chrono::seconds kStartLimit{600};
+constexpr std::chrono::seconds kEndLimit{60};
 
 std::string new_pipe() {
   static std::atomic<int> started = 0;

@@ -4,7 +4,7 @@
 #include <com/sun/star/uno/XComponentContext.hpp>
 #include <string>
 
-#include "tests/support/office.hpp"
+#include "tests/support/office/office.hpp"
 
 namespace loftledger::office {
 

@@ -1,4 +1,4 @@
-#include "tests/support/files.hpp"
+#include "tests/support/system/files.hpp"
 
 #include <cstdlib>
 

@@ -1,4 +1,4 @@
-#include "tests/support/process.hpp"
+#include "tests/support/system/process.hpp"
 
 #include <fcntl.h>
 #include <signal.h>

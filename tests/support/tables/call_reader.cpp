@@ -1,4 +1,4 @@
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 #include "engine/calc/calculator.hpp"
 #include "engine/formula/parse.hpp"

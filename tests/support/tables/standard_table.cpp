@@ -1,4 +1,4 @@
-#include "tests/support/standard_table.hpp"
+#include "tests/support/tables/standard_table.hpp"
 
 #include <fstream>
 

@@ -1,4 +1,4 @@
-#include "tests/support/tables.hpp"
+#include "tests/support/tables/tables.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include <fstream>
 
 #include "engine/base/number_text.hpp"
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger::support {
 

@@ -1,4 +1,4 @@
-#include "tests/support/xml_events.hpp"
+#include "tests/support/xml/xml_events.hpp"
 
 #include <expat.h>
 
