@@ -8,7 +8,6 @@
 
 #include "engine/standard/call/addin.hpp"
 #include "engine/standard/values/arithmetic.hpp"
-#include "engine/standard/values/text_number.hpp"
 
 namespace loftledger::standard {
 
@@ -17,22 +16,6 @@ namespace {
 // References with more cells than this are clipped to the used part of their sheet when they are
 // read whole; below, an array keeps the size that was written.
 constexpr std::int64_t kWholeArray = 500000;
-
-Value number_or_error(const Value& value, const sheet::Settings& settings) {
-  switch (value.kind()) {
-    case Value::Kind::number:
-    case Value::Kind::error:
-      return value;
-    case Value::Kind::boolean:
-      return Value(value.number());
-    case Value::Kind::empty:
-      return Value(0.0);
-    case Value::Kind::text:
-      break;
-  }
-  if (const auto read = read_typed(value.text(), settings)) return Value(read->value);
-  return Value(Code::value);
-}
 
 // The cells of an area into an array, the first sheet only.
 Matrix read_area(Area area, Cells& cells) {
@@ -143,21 +126,6 @@ void each_value(const Operand& operand, Cells& cells, FunctionRef<bool(const Val
   }
 }
 
-Value to_number(const Value& value, const sheet::Settings& settings) {
-  return number_or_error(value, settings);
-}
-
-Value to_truth(const Value& value, const sheet::Settings& settings) {
-  Value number = number_or_error(value, settings);
-  if (number.is_error()) return number;
-  return Value::boolean(number.number() != 0);
-}
-
-std::string to_text(const Value& value) {
-  if (value.is_numeric()) return general_text(value.number());
-  return std::string(value.text());
-}
-
 Value Call::scalar(std::size_t index) {
   if (index >= count()) return Value();
   Value value = single(arguments_[index], cells_, here_);
@@ -187,7 +155,7 @@ double Call::number(std::size_t index) {
   if (index >= count()) return 0;
   const Operand& operand = arguments_[index];
   const Value value = single(operand, cells_, here_);
-  Value number = number_or_error(value, settings());
+  Value number = to_number(value, settings());
   if (!number.is_error()) return number.number();
   const bool in_cell = operand.from_cell ||
                        (operand.kind == Operand::Kind::area && intersection(operand.area, here_));

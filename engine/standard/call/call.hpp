@@ -11,6 +11,7 @@
 
 #include "engine/standard/call/cells.hpp"
 #include "engine/standard/call/operand.hpp"
+#include "engine/standard/values/conversions.hpp"
 
 namespace loftledger::standard {
 
@@ -135,11 +136,6 @@ Value single(const Operand& operand, Cells& cells, CellAddress here);
 
 // Every value of an operand, empty cells included only for arrays and single values.
 void each_value(const Operand& operand, Cells& cells, FunctionRef<bool(const Value&)> visit);
-
-// Conversions of a single value, as operators and functions use them.
-Value to_number(const Value& value, const sheet::Settings& settings);  // a number or an error
-Value to_truth(const Value& value, const sheet::Settings& settings);   // a boolean or an error
-std::string to_text(const Value& value);                               // of no error
 
 // How the interpreter hands an argument over.
 enum class Take : char {

@@ -1,8 +1,9 @@
 #include "engine/standard/values/arithmetic.hpp"
 
-#include "engine/base/decimal.hpp"
-#include "engine/standard/call/call.hpp"
+#include <limits>
+
 #include "engine/standard/values/collation.hpp"
+#include "engine/standard/values/conversions.hpp"
 
 namespace loftledger::standard {
 

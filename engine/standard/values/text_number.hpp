@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "engine/sheet/settings.hpp"
+#include "engine/standard/values/number_read.hpp"
 
 namespace loftledger::standard {
 
@@ -16,24 +17,6 @@ std::string general_text(double number);
 // The number with so many places behind the point (0 or more), of 15 significant digits at most,
 // the rest zeros; no thousands separators, and no sign where all digits are 0.
 std::string fixed_text(double number, int places);
-
-// What kind of thing a text was read as.
-enum class Reading {
-  number,
-  percent,
-  currency,
-  date,
-  time,
-  date_time,
-  fraction,
-  boolean,
-  scientific
-};
-
-struct NumberRead {
-  double value = 0;
-  Reading reading = Reading::number;
-};
 
 // The number that the office reads in a text: "12", "1,234.5", "5%", "$5", "1 1/2", "2020-01-31",
 // "1/31/2020", "Jan 31, 2020", "12:30", "TRUE". Nothing where it reads none.

@@ -5,7 +5,7 @@
 #include <string_view>
 
 #include "engine/sheet/settings.hpp"
-#include "engine/standard/values/text_number.hpp"
+#include "engine/standard/values/number_read.hpp"
 
 namespace loftledger::standard {
 
