@@ -19,7 +19,8 @@ if(LOFTLEDGER_FUZZ)
 endif()
 
 # loftledger_sources(out folder): the sources of a folder. Everywhere here a folder is one target,
-# and all sources in it belong to it; only tests/unit holds a program a file.
+# and all sources in it belong to it; only tests/unit, tests/fuzz and tests/bench hold a program a
+# file.
 function(loftledger_sources out folder)
   file(GLOB found CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/${folder}/*.cpp)
   set(${out} ${found} PARENT_SCOPE)

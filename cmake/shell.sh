@@ -6,13 +6,18 @@ logs="$root/build/logs"
 mkdir -p "$logs"
 cd "$root"
 
-# Everything that the program needs to be built.
-program_packages=(
-  g++ cmake ninja-build pkg-config
-  libboost-dev libfmt-dev libcli11-dev nlohmann-json3-dev libpcre2-dev zlib1g-dev
-)
-
 say() { printf '%s\n' "$*"; }
+
+# packages GROUP...: what these groups of cmake/packages.txt name.
+packages() {
+  local group
+  for group in "$@"; do
+    awk -v group="[$group]" '
+      /^\[/ { inside = ($1 == group); found = found || inside; next }
+      inside && NF && $1 !~ /^#/ { print $1 }
+      END { exit !found }' cmake/packages.txt
+  done
+}
 
 # stage TITLE COMMAND...: runs it quietly, shows that it lives, and on failure the end of its log.
 stage() {
@@ -38,10 +43,11 @@ stage() {
   return 1
 }
 
-# install PACKAGE...: the ones that are missing, with apt-get.
+# install_missing GROUP...: the packages of these groups that are missing, with apt-get.
 install_missing() {
-  local missing=() package
-  for package in "$@"; do
+  local missing=() wanted package
+  wanted=$(packages "$@")
+  for package in $wanted; do
     dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q 'ok installed' ||
       missing+=("$package")
   done

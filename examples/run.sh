@@ -2,7 +2,7 @@
 # Builds the program and calculates the plan of the example shop, without the office suite.
 . "$(dirname "$0")/../cmake/shell.sh"
 
-stage "Looking for what is missing" install_missing "${program_packages[@]}"
+stage "Looking for what is missing" install_missing program
 stage "Configuring" cmake --preset program
 stage "Building the program" cmake --build --preset program
 

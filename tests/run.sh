@@ -4,13 +4,7 @@
 # AddressSanitizer and UndefinedBehaviorSanitizer.
 . "$(dirname "$0")/../cmake/shell.sh"
 
-test_packages=(
-  libgtest-dev libgsl-dev libpugixml-dev libexpat1-dev
-  libreoffice-calc libreoffice-dev fonts-dejavu-core
-)
-
-stage "Looking for what is missing" \
-  install_missing "${program_packages[@]}" "${test_packages[@]}"
+stage "Looking for what is missing" install_missing program tests office
 stage "Configuring" cmake --preset release
 stage "Building program, extension and tests" cmake --build --preset release
 say "Testing"

@@ -9,9 +9,9 @@
 #include <limits>
 #include <string>
 
-#include "tests/bench/big_book.hpp"
-#include "tests/bench/calc_side.hpp"
-#include "tests/support/files.hpp"
+#include "tests/bench/sides/big_book.hpp"
+#include "tests/bench/calc/calc_side.hpp"
+#include "tests/support/system/files.hpp"
 
 namespace loftledger::bench {
 namespace {

@@ -8,9 +8,9 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/planning/catalogue.hpp"
-#include "tests/bench/big_book.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/process.hpp"
+#include "tests/bench/sides/big_book.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::bench {
 namespace {

@@ -15,11 +15,11 @@
 #include "engine/ods/file.hpp"
 #include "engine/ods/xml.hpp"
 #include "engine/ods/zip.hpp"
-#include "tests/bench/big_book.hpp"
-#include "tests/bench/calc_side.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/files.hpp"
-#include "tests/support/process.hpp"
+#include "tests/bench/sides/big_book.hpp"
+#include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/files.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::bench {
 namespace {

@@ -7,10 +7,10 @@
 
 #include "engine/calc/calculator.hpp"
 #include "engine/planning/catalogue.hpp"
-#include "tests/bench/big_book.hpp"
-#include "tests/bench/calc_side.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/files.hpp"
+#include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/big_book.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/files.hpp"
 
 namespace loftledger::bench {
 namespace {

@@ -12,9 +12,9 @@
 #include "engine/calc/program/program.hpp"
 #include "engine/ods/document.hpp"
 #include "engine/planning/catalogue.hpp"
-#include "tests/bench/calc_side.hpp"
-#include "tests/bench/ratio.hpp"
-#include "tests/support/files.hpp"
+#include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/ratio.hpp"
+#include "tests/support/system/files.hpp"
 
 namespace loftledger::bench {
 namespace {

@@ -7,7 +7,7 @@
 #include <map>
 #include <numeric>
 
-#include "tests/support/calculated.hpp"
+#include "tests/support/office/calculated.hpp"
 
 namespace loftledger::differential {
 

@@ -9,7 +9,7 @@
 
 #include "tests/differential/generator.hpp"
 #include "tests/differential/material.hpp"
-#include "tests/support/office.hpp"
+#include "tests/support/office/office.hpp"
 
 namespace loftledger::differential {
 

@@ -15,7 +15,7 @@
 #include "tests/differential/comparison.hpp"
 #include "tests/differential/rules.hpp"
 #include "tests/differential/shrink.hpp"
-#include "tests/support/standard_table.hpp"
+#include "tests/support/tables/standard_table.hpp"
 
 namespace loftledger::differential {
 namespace {

@@ -6,8 +6,8 @@
 
 #include "engine/formula/parse.hpp"
 #include "engine/standard/registry.hpp"
-#include "tests/support/standard_table.hpp"
-#include "tests/support/tables.hpp"
+#include "tests/support/tables/standard_table.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::differential {
 

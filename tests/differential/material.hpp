@@ -12,7 +12,7 @@
 
 #include "engine/standard/call/call.hpp"
 #include "tests/differential/term.hpp"
-#include "tests/support/flat.hpp"
+#include "tests/support/office/flat.hpp"
 
 namespace loftledger::differential {
 

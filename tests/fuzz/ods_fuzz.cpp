@@ -5,7 +5,7 @@
 #include <string>
 
 #include "engine/ods/document.hpp"
-#include "tests/support/flat_text.hpp"
+#include "tests/support/documents/flat_text.hpp"
 
 namespace {
 

@@ -3,7 +3,7 @@
 #include <cstdlib>
 #include <string_view>
 
-#include "tests/support/xml_events.hpp"
+#include "tests/support/xml/xml_events.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   // NOLINTNEXTLINE(cppcoreguidelines-pro-type-reinterpret-cast): bytes are what a text is made of.

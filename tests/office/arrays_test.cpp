@@ -3,7 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/office/visit.hpp"
-#include "tests/support/stored_formula.hpp"
+#include "tests/support/office/stored_formula.hpp"
 
 namespace loftledger::office {
 namespace {

@@ -13,8 +13,8 @@
 #include "engine/ods/document.hpp"
 #include "engine/planning/catalogue.hpp"
 #include "tests/office/visit.hpp"
-#include "tests/support/filled.hpp"
-#include "tests/support/process.hpp"
+#include "tests/support/books/filled.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::office {
 namespace {
@@ -99,7 +99,7 @@ void compare_all(const std::vector<std::filesystem::path>& files) {
   support::Office& office = Visit::get().office();
   ASSERT_EQ(Visit::get().problem(), "");
   const support::Office::Converted converted =
-      office.convert(files, "fods", std::chrono::seconds(300));
+      office.convert(files, "fods", std::chrono::minutes(20));
   ASSERT_EQ(converted.problem, "");
   for (std::size_t i = 0; i < files.size(); ++i) {
     SCOPED_TRACE(files[i].filename().string());
@@ -174,14 +174,14 @@ TEST(Books, StayAsTheyAreWhenTheOfficeSavesThem) {
   ASSERT_FALSE(files.empty());
   support::Office& office = Visit::get().office();
   ASSERT_EQ(Visit::get().problem(), "");
-  const support::Office::Converted saved = office.convert(files, "ods", std::chrono::seconds(300));
+  const support::Office::Converted saved = office.convert(files, "ods", std::chrono::minutes(20));
   ASSERT_EQ(saved.problem, "");
   for (std::size_t i = 0; i < files.size(); ++i) {
     SCOPED_TRACE(files[i].filename().string());
     const std::filesystem::path settled = folder.path() / files[i].filename();
     const support::Finished done =
-        support::run({LOFTLEDGER_TIDY, "--from", saved.files[i].string(), settled.string()},
-                     std::chrono::seconds(60));
+        support::run({LOFTLEDGER_SETTLE, "--from", saved.files[i].string(), settled.string()},
+                     std::chrono::minutes(10));
     ASSERT_EQ(done.exit_code, 0) << done.output;
     const std::vector<std::string> before = lines(comparable(contents(files[i])));
     const std::vector<std::string> after = lines(comparable(contents(settled)));

@@ -7,9 +7,9 @@
 
 #include "engine/planning/catalogue.hpp"
 #include "tests/office/visit.hpp"
-#include "tests/support/call_reader.hpp"
-#include "tests/support/stored_formula.hpp"
-#include "tests/support/tables.hpp"
+#include "tests/support/office/stored_formula.hpp"
+#include "tests/support/tables/call_reader.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::office {
 namespace {

@@ -84,9 +84,9 @@ TEST(Objects, AreAliveInTheOfficeWhateverTheForm) {
     save(flat, as_template);
     others.insert(others.end(), {packed, flat, as_template});
   }
-  const auto reference = office.convert(originals, "fods", std::chrono::seconds(300));
+  const auto reference = office.convert(originals, "fods", std::chrono::minutes(20));
   ASSERT_EQ(reference.problem, "");
-  const auto converted = office.convert(others, "fods", std::chrono::seconds(300));
+  const auto converted = office.convert(others, "fods", std::chrono::minutes(20));
   ASSERT_EQ(converted.problem, "");
   int charts = 0;
   for (std::size_t i = 0; i < others.size(); ++i) {

@@ -17,8 +17,8 @@
 #include "addin/render/render.hpp"
 #include "addin/uno/text.hpp"
 #include "engine/planning/catalogue.hpp"
-#include "tests/office/remote.hpp"
 #include "tests/office/visit.hpp"
+#include "tests/support/remote/remote.hpp"
 
 namespace loftledger::office {
 namespace {

@@ -3,7 +3,7 @@
 
 #include "engine/base/number_text.hpp"
 #include "tests/office/visit.hpp"
-#include "tests/support/tables.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::office {
 namespace {

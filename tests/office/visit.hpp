@@ -7,8 +7,8 @@
 #include <memory>
 #include <string>
 
-#include "tests/support/calculated.hpp"
-#include "tests/support/office.hpp"
+#include "tests/support/office/calculated.hpp"
+#include "tests/support/office/office.hpp"
 
 namespace loftledger::office {
 

@@ -6,9 +6,9 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "tests/support/files.hpp"
-#include "tests/support/flat_text.hpp"
-#include "tests/support/process.hpp"
+#include "tests/support/documents/flat_text.hpp"
+#include "tests/support/system/files.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::support {
 namespace {
@@ -17,7 +17,7 @@ const std::string kPlan = LOFTLEDGER_SOURCE "/tests/data/books/small-plan.fods";
 
 Finished loftledger(std::vector<std::string> words) {
   words.insert(words.begin(), LOFTLEDGER_PROGRAM);
-  return run(words, std::chrono::seconds(60));
+  return run(words, std::chrono::minutes(10));
 }
 
 std::string contents(const std::filesystem::path& path) {

@@ -9,7 +9,7 @@
 #include <random>
 
 #include "engine/planning/day/waiting_line.hpp"
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger::planning {
 namespace {

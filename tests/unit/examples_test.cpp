@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "engine/planning/catalogue.hpp"
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger::catalogue {
 namespace {

@@ -5,7 +5,7 @@
 #include <random>
 #include <set>
 
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger::support {
 namespace {

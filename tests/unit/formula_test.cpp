@@ -4,8 +4,8 @@
 #include <random>
 
 #include "engine/formula/parse.hpp"
-#include "tests/support/formulas.hpp"
-#include "tests/support/tables.hpp"
+#include "tests/support/formulas/formulas.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::formula {
 namespace {

@@ -9,7 +9,7 @@
 #include "engine/ods/file.hpp"
 #include "engine/ods/office_value.hpp"
 #include "engine/ods/zip.hpp"
-#include "tests/support/flat_text.hpp"
+#include "tests/support/documents/flat_text.hpp"
 
 namespace loftledger::ods {
 namespace {

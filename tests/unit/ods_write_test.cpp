@@ -12,7 +12,7 @@
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
-#include "tests/support/flat_text.hpp"
+#include "tests/support/documents/flat_text.hpp"
 
 namespace loftledger::ods {
 namespace {

@@ -13,7 +13,7 @@
 #include "engine/planning/common/chance.hpp"
 #include "engine/planning/orders/lot_sizing.hpp"
 #include "engine/planning/orders/seasonal_indices.hpp"
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger::planning {
 namespace {

@@ -4,7 +4,7 @@
 #include <map>
 #include <set>
 
-#include "tests/support/tables.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::support {
 namespace {

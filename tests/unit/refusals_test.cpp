@@ -1,7 +1,7 @@
 // Every row of tests/data/refusals is refused, in words that help; and the checker can fail.
 #include <gtest/gtest.h>
 
-#include "tests/support/tables.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::support {
 namespace {

@@ -10,15 +10,15 @@
 #include <iterator>
 #include <random>
 
-#include "tests/support/files.hpp"
-#include "tests/support/process.hpp"
+#include "tests/support/system/files.hpp"
+#include "tests/support/system/process.hpp"
 
 namespace loftledger::support {
 namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::chrono::seconds kLimit{60};
+constexpr std::chrono::minutes kLimit{10};
 
 std::string contents(const fs::path& path) {
   std::ifstream in(path, std::ios::binary);
@@ -82,36 +82,40 @@ TEST_F(Replace, KilledAtAnyMomentLeavesTheOldFileOrTheNewOne) {
   const fs::path target = place() / "plan.ods";
   write_file(target, old_);
   // The shortest of three: a run that others on the machine held up would put the moments too late.
-  std::chrono::microseconds whole = kLimit;
+  std::chrono::duration<double> whole = kLimit;
   for (int i = 0; i < 3; ++i) {
     const auto start = std::chrono::steady_clock::now();
     ASSERT_TRUE(run(calc(target, "3", target), kLimit).ok());
-    whole = std::min(whole, std::chrono::duration_cast<std::chrono::microseconds>(
-                                std::chrono::steady_clock::now() - start));
+    whole =
+        std::min(whole, std::chrono::duration<double>(std::chrono::steady_clock::now() - start));
   }
   const std::string changed = contents(target);
   ASSERT_NE(changed, old_);
   constexpr int kTimes = 60;
+  constexpr int kMostTimes = 2000;
+  constexpr int kEnough = kTimes / 6;
   constexpr unsigned kSeed = 20;
   std::mt19937 random(kSeed);
   int killed = 0;
   int unfinished = 0;
-  for (int i = 0; i < kTimes; ++i) {
+  for (int i = 0; i < kTimes || (std::min(killed, unfinished) < kEnough && i < kMostTimes); ++i) {
     write_file(target, old_);
     // Writing is the later part of a run: two of three moments lie there.
     const double first = i % 3 == 0 ? 0 : 0.4;
     const double at = std::uniform_real_distribution(first, 1.1)(random);
     Process process(calc(target, "3", target));
-    killed += process.kill_after(std::chrono::microseconds(
-                  static_cast<std::int64_t>(at * static_cast<double>(whole.count()))))
-                  ? 1
-                  : 0;
+    const bool in_time =
+        process.kill_after(std::chrono::duration_cast<std::chrono::microseconds>(at * whole));
+    killed += in_time ? 1 : 0;
+    // The machine may be quicker or slower than it was: most runs are to be killed, and some of
+    // them just before their end.
+    whole *= in_time ? 1.03 : 0.9;
     const std::string now = contents(target);
     ASSERT_TRUE(now == old_ || now == changed) << "after " << at << " of a run";
     unfinished += now == old_ ? 1 : 0;
   }
-  EXPECT_GE(killed, kTimes / 6);
-  EXPECT_GE(unfinished, kTimes / 6);
+  EXPECT_GE(killed, kEnough);
+  EXPECT_GE(unfinished, kEnough);
   // What may be left of a draft is hidden, and nobody takes it for a workbook.
   for (const std::string& name : names_in(target.parent_path())) {
     if (name == "plan.ods") continue;

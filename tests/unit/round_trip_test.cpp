@@ -15,9 +15,9 @@
 #include "engine/ods/file.hpp"
 #include "engine/ods/zip.hpp"
 #include "engine/planning/catalogue.hpp"
-#include "tests/support/garden.hpp"
-#include "tests/support/masked.hpp"
-#include "tests/support/xml_events.hpp"
+#include "tests/support/documents/garden.hpp"
+#include "tests/support/documents/masked.hpp"
+#include "tests/support/xml/xml_events.hpp"
 
 namespace loftledger {
 namespace {

@@ -9,7 +9,7 @@
 #include <string>
 #include <string_view>
 
-#include "tests/support/call_reader.hpp"
+#include "tests/support/tables/call_reader.hpp"
 
 namespace loftledger {
 namespace {

@@ -11,8 +11,8 @@
 #include "engine/planning/catalogue.hpp"
 #include "engine/standard/call/call.hpp"
 #include "engine/standard/registry.hpp"
-#include "tests/support/standard_table.hpp"
-#include "tests/support/tables.hpp"
+#include "tests/support/tables/standard_table.hpp"
+#include "tests/support/tables/tables.hpp"
 
 namespace loftledger::standard {
 namespace {

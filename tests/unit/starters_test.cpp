@@ -7,8 +7,8 @@
 #include <random>
 #include <set>
 
-#include "tests/support/filled.hpp"
-#include "tests/support/markup.hpp"
+#include "tests/support/books/filled.hpp"
+#include "tests/support/books/markup.hpp"
 
 namespace loftledger {
 namespace {

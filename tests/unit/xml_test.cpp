@@ -8,7 +8,7 @@
 
 #include "engine/ods/name.hpp"
 #include "engine/ods/xml.hpp"
-#include "tests/support/xml_events.hpp"
+#include "tests/support/xml/xml_events.hpp"
 
 namespace loftledger::ods {
 namespace {

@@ -1,0 +1,17 @@
+# What a user gets: the program, the starters, the extension where it is built, and what to read.
+include(GNUInstallDirs)
+set(data ${CMAKE_INSTALL_DATADIR}/loftledger)
+set(docs ${CMAKE_INSTALL_DATADIR}/doc/loftledger)
+
+install(TARGETS loftledger RUNTIME DESTINATION ${CMAKE_INSTALL_BINDIR})
+get_target_property(templates loftledger_templates TEMPLATES)
+install(FILES ${templates} DESTINATION ${data}/templates)
+if(LOFTLEDGER_WITH_ADDIN)
+  install(FILES ${PROJECT_BINARY_DIR}/loftledger.oxt DESTINATION ${data})
+endif()
+install(FILES README.md CHANGELOG.md LICENSE DESTINATION ${docs})
+foreach(part planning standard)
+  install(FILES engine/${part}/FUNCTIONS.md DESTINATION ${docs}/${part})
+endforeach()
+file(GLOB examples CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/examples/*.fods)
+install(FILES ${examples} DESTINATION ${docs}/examples)

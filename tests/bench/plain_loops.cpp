@@ -1,7 +1,0 @@
-#include "tests/bench/plain_loops.hpp"
-
-namespace loftledger::bench {
-
-void plain_loops(ByHand::Columns& columns, double factor) { plain_loops_here(columns, factor); }
-
-}  // namespace loftledger::bench
