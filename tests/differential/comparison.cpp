@@ -22,11 +22,13 @@ constexpr std::int32_t kFirstMatrixRow = 40;
 constexpr std::int32_t kMatrixRows = 60;
 constexpr std::size_t kPage = 7000;    // samples in one document
 constexpr std::size_t kStart = 14000;  // samples for one start of the office
-constexpr std::size_t kParts = 40;
+constexpr std::size_t kParts = 40;     // that a page is cut into to find a formula
 // The office writes 20 places behind the point and no more.
 constexpr double kLastPlace = 1e-20;
-// How long the office may take.
-std::chrono::seconds limit(std::size_t samples) { return std::chrono::seconds(10 + samples / 200); }
+// An idle machine needs half a minute for a start with all the formulas that fit into it.
+constexpr std::chrono::minutes kLimit{12};
+// To name the formula, once the test has failed already.
+constexpr std::chrono::minutes kSearchLimit{1};
 
 }  // namespace
 
@@ -109,46 +111,48 @@ bool agree(const Value& office, const Value& engine, double tolerance) {
   return a == b || apart <= kLastPlace || apart <= tolerance * std::max(std::fabs(a), std::fabs(b));
 }
 
-void Comparison::run(const std::vector<Sample>& samples, std::span<const std::size_t> which,
-                     std::size_t in_page, std::vector<Answers>& out) {
-  std::vector<Page> pages;
+std::vector<Page> Comparison::pages(const std::vector<Sample>& samples,
+                                    std::span<const std::size_t> which, std::size_t in_page) {
+  std::vector<Page> out;
   // How texts match is a matter of the document.
   std::map<std::size_t, std::size_t> open;
   for (const std::size_t i : which) {
     const std::size_t variant = samples[i].variant;
     const auto found = open.find(variant);
-    if (found == open.end() || pages[found->second].slots().size() >= in_page) {
-      open[variant] = pages.size();
-      pages.emplace_back(material_, variant);
+    if (found == open.end() || out[found->second].slots().size() >= in_page) {
+      open[variant] = out.size();
+      out.emplace_back(material_, variant);
     }
-    pages[open[variant]].add(i, samples[i]);
+    out[open[variant]].add(i, samples[i]);
   }
-  for (std::size_t first = 0; first < pages.size();) {
-    // Small pages go together, so that the office need not start for each.
-    std::vector<std::filesystem::path> files;
-    std::size_t end = first;
-    std::size_t held = 0;
-    for (; end < pages.size() && held < kStart; ++end) {
-      files.push_back(office_.folder() / fmt::format("formulas{}.fods", ++documents_));
-      support::write_file(files.back(), pages[end].document().xml());
-      held += pages[end].slots().size();
-    }
-    const support::Office::Converted converted = office_.convert(files, "fods", limit(held));
-    for (std::size_t i = 0; i < converted.files.size(); ++i) {
-      read(pages[first + i], converted.files[i], samples, out);
-    }
-    first += converted.files.size();
-    if (first == end) continue;
-    // The office came to no end over this page: look for the formula in smaller ones.
-    std::vector<std::size_t> inside;
-    for (const Slot& slot : pages[first].slots()) inside.push_back(slot.sample);
-    if (inside.size() == 1) {
-      out[inside[0]].office_failed = true;
-    } else {
-      run(samples, inside, std::max<std::size_t>(inside.size() / kParts, 1), out);
-    }
-    ++first;
+  return out;
+}
+
+support::Office::Converted Comparison::converted(std::span<const Page> pages,
+                                                 std::chrono::seconds limit) {
+  std::vector<std::filesystem::path> files;
+  for (const Page& page : pages) {
+    files.push_back(office_.folder() / fmt::format("formulas{}.fods", ++documents_));
+    support::write_file(files.back(), page.document().xml());
   }
+  return office_.convert(files, "fods", limit);
+}
+
+std::string Comparison::culprit(const std::vector<Sample>& samples,
+                                std::vector<std::size_t> inside) {
+  while (inside.size() > 1) {
+    const std::vector<Page> parts =
+        pages(samples, inside, std::max<std::size_t>(inside.size() / kParts, 1));
+    const std::size_t whole = converted(parts, kSearchLimit).files.size();
+    if (whole == parts.size()) {
+      return fmt::format("{} formulas together, and over none of them in smaller documents",
+                         inside.size());
+    }
+    inside.clear();
+    for (const Slot& slot : parts[whole].slots()) inside.push_back(slot.sample);
+  }
+  const Sample& sample = samples[inside.at(0)];
+  return fmt::format("{} (seed {})", stored(*sample.term), sample.seed);
 }
 
 void Comparison::read(const Page& page, const std::filesystem::path& file,
@@ -173,7 +177,30 @@ std::vector<Answers> Comparison::run(const std::vector<Sample>& samples) {
   std::vector<Answers> out(samples.size());
   std::vector<std::size_t> all(samples.size());
   std::iota(all.begin(), all.end(), 0);
-  run(samples, all, kPage, out);
+  const std::vector<Page> asked = pages(samples, all, kPage);
+  for (std::size_t first = 0; first < asked.size();) {
+    // Small pages go together, so that the office need not start for each.
+    std::size_t end = first;
+    for (std::size_t held = 0; end < asked.size() && held < kStart; ++end) {
+      held += asked[end].slots().size();
+    }
+    const std::span<const Page> together(asked.begin() + first, asked.begin() + end);
+    const support::Office::Converted answered = converted(together, kLimit);
+    if (answered.files.size() < together.size()) {
+      std::vector<std::size_t> inside;
+      for (const Slot& slot : together[answered.files.size()].slots()) {
+        inside.push_back(slot.sample);
+      }
+      problem_ = fmt::format("the office gave no answer over {}\n{}",
+                             culprit(samples, std::move(inside)), answered.problem);
+      return {};
+    }
+    for (std::size_t i = 0; i < together.size(); ++i) {
+      read(together[i], answered.files[i], samples, out);
+    }
+    first = end;
+  }
+  if (!problem_.empty()) return {};
   return out;
 }
 

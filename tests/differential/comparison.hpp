@@ -1,6 +1,7 @@
 // The same formulas through the real office and through the engine.
 #pragma once
 
+#include <chrono>
 #include <cstddef>
 #include <filesystem>
 #include <span>
@@ -17,7 +18,6 @@ namespace loftledger::differential {
 struct Answers {
   std::vector<Value> office;
   std::vector<Value> engine;
-  bool office_failed = false;  // the office ended or hung over it
 };
 
 class Page;  // a document of formulas
@@ -27,14 +27,19 @@ class Comparison {
   Comparison(const Material& material, support::Office& office)
       : material_(material), office_(office) {}
 
-  // One answer a sample.
+  // One answer a sample; none at all, and a problem, where the office fails to give them. Equal
+  // samples go to the office in equal documents.
   std::vector<Answers> run(const std::vector<Sample>& samples);
   const std::string& problem() const { return problem_; }
 
  private:
   // Those samples, so many in one document.
-  void run(const std::vector<Sample>& samples, std::span<const std::size_t> which,
-           std::size_t in_page, std::vector<Answers>& out);
+  std::vector<Page> pages(const std::vector<Sample>& samples, std::span<const std::size_t> which,
+                          std::size_t in_page);
+  // One start of the office.
+  support::Office::Converted converted(std::span<const Page> pages, std::chrono::seconds limit);
+  // What the office has no answer to, of those samples.
+  std::string culprit(const std::vector<Sample>& samples, std::vector<std::size_t> inside);
   void read(const Page& page, const std::filesystem::path& file, const std::vector<Sample>& samples,
             std::vector<Answers>& out);
 

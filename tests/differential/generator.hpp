@@ -58,7 +58,8 @@ class Generator {
   std::mt19937_64 random_;
 };
 
-// The sample of that number: seeds count up from the run's, and functions take turns.
+// The sample of that number: seeds count up from the run's, and functions take turns. What is not
+// settled (settled.hpp) is drawn again.
 Sample sample(const Material& material, std::uint64_t seed);
 
 }  // namespace loftledger::differential

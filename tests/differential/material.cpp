@@ -6,6 +6,7 @@
 
 #include "engine/formula/parse.hpp"
 #include "engine/standard/registry.hpp"
+#include "tests/differential/settled.hpp"
 #include "tests/support/tables/standard_table.hpp"
 #include "tests/support/tables/tables.hpp"
 
@@ -24,8 +25,6 @@ constexpr std::int32_t kKindColumns = 11;
 
 // Without a record, as the interpreter jumps.
 constexpr std::string_view kJumps[] = {"IF", "IFERROR", "IFNA", "CHOOSE"};
-// What another program answers; and intervals that the office finds by chance, or never.
-constexpr std::string_view kNotDrawn[] = {"DDE", "ORG.LIBREOFFICE.FORECAST.ETS.PI.MULT"};
 
 struct Name {
   const char* name;
@@ -56,9 +55,7 @@ std::string key(std::string_view name) {
 // Whether another calculation may show something else.
 bool varies(const formula::Tree& tree) {
   return std::ranges::any_of(tree.nodes, [](const formula::Node& node) {
-    if (node.kind != Kind::call) return false;
-    const StandardFunction* record = standard::find_function(key(node.text));
-    return record != nullptr && record->varies != standard::Varies::no;
+    return node.kind == Kind::call && !is_settled(node.text);
   });
 }
 
@@ -158,8 +155,7 @@ Material::Material() {
   for (const std::filesystem::path& path : support::table_files("standard")) read_table(path);
   std::erase_if(functions_, [](const Drawn& drawn) {
     if (drawn.record == nullptr) return !std::ranges::count(kJumps, drawn.name);
-    return drawn.record->varies != standard::Varies::no ||
-           std::ranges::count(kNotDrawn, drawn.name) > 0;
+    return !is_settled(drawn.name);
   });
   index_.clear();
   for (std::size_t i = 0; i < functions_.size(); ++i) index_[key(functions_[i].name)] = i;
@@ -175,6 +171,7 @@ const Drawn* Material::find(std::string_view name) const {
 void Material::read_table(const std::filesystem::path& path) {
   Sheet sheet{path.stem().string(), {}};
   Filled filled{sheet.name};
+  bool used = false;
   for (const support::StandardLine& line : support::read_standard_table(path)) {
     std::string text = line.fields[0];
     if (line.fills) {
@@ -198,11 +195,15 @@ void Material::read_table(const std::filesystem::path& path) {
     }
     if (text.starts_with('{')) text = text.substr(1, text.size() - 2);
     const auto tree = formula::parse(text, Syntax::plain);
-    if (!tree) continue;
+    // What cannot be asked is no material, nor is what stands around it.
+    if (!tree || varies(*tree)) continue;
+    used = true;
     for (const formula::Node& node : tree->nodes) {
       if (node.kind == Kind::call) read_call(*tree, node, sheet.name);
     }
   }
+  // A table about nothing that can be asked.
+  if (!used) return;
   if (sheet.cells.empty()) filled = {sheet.name, 1, 1};
   sheets_.push_back(filled);
   tables_.push_back(std::move(sheet));

@@ -12,8 +12,6 @@ struct Rule {
   const char* why;
   // Whether it explains that this formula shows one value in the office and another in the engine.
   bool (*explains)(const Sample& sample, const Value& office, const Value& engine);
-  // It explains that the office came to no end, and no difference.
-  bool no_end = false;
 };
 
 std::span<const Rule> rules();

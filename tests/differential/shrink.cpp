@@ -1,6 +1,6 @@
 #include "tests/differential/shrink.hpp"
 
-#include <map>
+#include "tests/differential/settled.hpp"
 
 namespace loftledger::differential {
 
@@ -73,9 +73,8 @@ void shrink(std::vector<Finding>& findings, Comparison& comparison, const Differ
     std::vector<Sample> tries;
     std::vector<std::size_t> owners;
     for (std::size_t i = 0; i < findings.size(); ++i) {
-      if (findings[i].answers.office_failed) continue;
       for (Sample& sample : smaller(findings[i].sample)) {
-        if (weight(sample) >= weight(findings[i].sample)) continue;
+        if (weight(sample) >= weight(findings[i].sample) || !is_settled(sample)) continue;
         tries.push_back(std::move(sample));
         owners.push_back(i);
       }
@@ -84,7 +83,7 @@ void shrink(std::vector<Finding>& findings, Comparison& comparison, const Differ
     const std::vector<Answers> answers = comparison.run(tries);
     bool better = false;
     for (std::size_t i = 0; i < tries.size() && i < answers.size(); ++i) {
-      if (answers[i].office_failed || !differs(tries[i], answers[i])) continue;
+      if (!differs(tries[i], answers[i])) continue;
       Finding& finding = findings[owners[i]];
       if (weight(tries[i]) >= weight(finding.sample)) continue;
       finding = {tries[i], answers[i]};

@@ -119,6 +119,8 @@ Operand type(Call& call) {
   constexpr double kError = 16;
   constexpr double kArray = 64;
   if (call[0].kind == Operand::Kind::matrix) return kArray;
+  // The office passes several areas over without looking at what stands in them.
+  if (call[0].kind == Operand::Kind::areas) return call.array_mode() ? kError : kNumber;
   const auto cell = cell_of(call, 0);
   if (call[0].is_reference() && !cell)
     return Operand(call.array_mode() ? Operand(kArray) : Operand(Code::value));

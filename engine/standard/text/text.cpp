@@ -262,6 +262,8 @@ Operand not_found(const Call& call, std::string_view sought, std::string_view te
 
 Operand find_by(Call& call, Weight weight, Code outside) {
   const std::int64_t start = call.count() > 2 ? call.whole(2) : 1;
+  // FINDB asks before it reads the text.
+  if (outside == Code::argument && !call.failed() && start < 1) return outside;
   const std::string text = call.text(1);
   if (!call.failed() && start < 1) return outside;
   // Past the end of the text there is nothing to look for.

@@ -1,0 +1,23 @@
+#include "tests/differential/matchers.hpp"
+
+#include <algorithm>
+
+namespace loftledger::differential {
+
+bool any_part(const Sample& sample, const std::function<bool(const Term&)>& fits) {
+  bool found = false;
+  each_part(sample.term, [&](const TermPointer& part) { found = found || fits(*part); });
+  return found;
+}
+
+bool any_call(const Sample& sample, const std::function<bool(const Term&)>& fits) {
+  return any_part(sample, [&](const Term& part) {
+    return part.node.kind == formula::Kind::call && fits(part);
+  });
+}
+
+bool is_one_of(const Term& call, Names names) {
+  return std::ranges::count(names, std::string_view(call.node.text)) > 0;
+}
+
+}  // namespace loftledger::differential
