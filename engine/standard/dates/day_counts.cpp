@@ -46,7 +46,8 @@ std::int64_t european_days(const Day& first, const Day& last) {
 }
 
 // The last day of February is a 30th, at the end of a span only where it is one at the beginning.
-// A 31st is a 30th, at the end of a span only after a 30th or 31st of the calendar.
+// A 31st is a 30th, at the end of a span only after a 30th or 31st of the calendar: unlike Lynch
+// and Mayle, and unlike its own DAYS360, the office does not move it after the end of February.
 std::int64_t american_days(const Day& first, const Day& last) {
   const bool february = first.ends_february();
   const std::int32_t first_day = february ? 30 : std::min(first.date.day, 30);

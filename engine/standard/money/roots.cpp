@@ -44,8 +44,9 @@ class Search {
   // it twice, which its extremum tells. `a` is the one nearest to the guess.
   void among(const Point& a, const Point& b, const Point& c) {
     const double sign = b.value < 0 ? -1 : 1;
-    const bool dips =
-        0 < b.value * sign && b.value * sign <= std::min(a.value * sign, c.value * sign);
+    // Not where it is level, as it is far out.
+    const double size_here = b.value * sign;
+    const bool dips = 0 < size_here && size_here < a.value * sign && size_here <= c.value * sign;
     if (!dips || !std::isfinite(a.value) || !std::isfinite(c.value)) return;
     constexpr int kBits = std::numeric_limits<double>::digits / 2;
     std::uintmax_t steps = 60;
