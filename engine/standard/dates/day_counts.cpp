@@ -1,8 +1,13 @@
-// Counting between dates: days, months, years, shares of a year, working days.
+// Counting between dates: days, months, years, shares of a year, working days. The bases are those
+// of OpenFormula 4.11.7; the rules for months of thirty days are 30/360 and 30E/360 as J. J. Lynch
+// and J. H. Mayle (Standard Securities Calculation Methods) and the ISDA Definitions of 2006, 4.16,
+// have them, and where the office departs from these it says so.
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "engine/standard/call/addin.hpp"
@@ -14,167 +19,190 @@
 
 namespace loftledger::standard {
 
+// --- Bases
+
 namespace {
 
-struct Span {
-  std::int64_t first = 0;
-  std::int64_t last = 0;
-  Date from;
-  Date to;
+// A day with its place in the calendar.
+struct Day {
+  explicit Day(std::int64_t day) : number(day), date(date_of(day)) {}
+
+  bool ends_february() const { return date.month == 2 && date.day == days_in_month(date.year, 2); }
+  // Months since the year 0.
+  std::int64_t months() const { return date.year * 12 + date.month - 1; }
+
+  std::int64_t number;
+  Date date;
 };
 
-Span span_of(std::int64_t first, std::int64_t last) {
-  return {first, last, date_of(first), date_of(last)};
+// With both days of the month as a convention sees them, days in months of thirty.
+std::int64_t thirties(const Day& first, std::int32_t first_day, const Day& last,
+                      std::int32_t last_day) {
+  return (last.months() - first.months()) * 30 + last_day - first_day;
 }
 
-Operand days(Call& call) { return call.finish(call.number(0) - call.number(1)); }
-
-// Days in years of twelve months of thirty.
-double thirty_days(const Date& from, const Date& to) {
-  return static_cast<double>((to.year - from.year) * 360 + (to.month - from.month) * 30 +
-                             (to.day - from.day));
+std::int64_t european_days(const Day& first, const Day& last) {
+  return thirties(first, std::min(first.date.day, 30), last, std::min(last.date.day, 30));
 }
 
-bool ends_february(const Date& date) {
-  return date.month == 2 && date.day == days_in_month(date.year, 2);
+// The last day of February is a 30th, at the end of a span only where it is one at the beginning.
+// A 31st is a 30th, at the end of a span only after a 30th or 31st of the calendar: unlike Lynch
+// and Mayle, and unlike its own DAYS360, the office does not move it after the end of February.
+std::int64_t american_days(const Day& first, const Day& last) {
+  const bool february = first.ends_february();
+  const std::int32_t first_day = february ? 30 : std::min(first.date.day, 30);
+  const bool moves = february ? last.ends_february() : first_day == 30 && last.date.day == 31;
+  return thirties(first, first_day, last, moves ? 30 : last.date.day);
 }
 
-Operand days360(Call& call) {
-  std::int64_t first = day_argument(call, 0);
-  std::int64_t last = day_argument(call, 1);
-  const bool european = call.truth(2, false);
-  if (call.failed()) return call.failure();
-  // Only the European count is the same both ways.
-  const bool backwards = european && last < first;
-  if (backwards) std::swap(first, last);
-  Span span = span_of(first, last);
-  if (span.from.day == 31 || (!european && ends_february(span.from))) span.from.day = 30;
-  if (span.to.day == 31 && (european || span.from.day == 30)) span.to.day = 30;
-  const double count = thirty_days(span.from, span.to);
-  return backwards ? -count : count;
+// Whether a 29 February lies in the span, its ends included. A span of a year or less has room for
+// one in the years of its ends alone.
+bool has_leap_day(const Day& first, const Day& last) {
+  const auto within = [&](std::int64_t year) {
+    if (!leap_year(year)) return false;
+    const std::int64_t leap_day = days_of({year, 2, 29});
+    return first.number <= leap_day && leap_day <= last.number;
+  };
+  return within(first.date.year) || within(last.date.year);
 }
 
-// --- DATEDIF
-
-// The date in another year or month; a day that the month has not runs over into the next.
-std::int64_t moved(const Date& date, std::int64_t year, std::int64_t month) {
-  return days_of({year, static_cast<std::int32_t>(month), 1}) + date.day - 1;
-}
-
-std::int64_t full_months(const Span& span) {
-  const std::int64_t months =
-      (span.to.year - span.from.year) * 12 + span.to.month - span.from.month;
-  return span.to.day < span.from.day ? months - 1 : months;
-}
-
-std::int64_t days_beyond_months(const Span& span) {
-  if (span.from.day <= span.to.day) return span.to.day - span.from.day;
-  const bool january = span.to.month == 1;
-  return span.last - moved(span.from, january ? span.to.year - 1 : span.to.year,
-                           january ? 12 : span.to.month - 1);
-}
-
-std::int64_t days_beyond_years(const Span& span) {
-  const bool reached = span.to.month > span.from.month ||
-                       (span.to.month == span.from.month && span.to.day >= span.from.day);
-  return span.last - moved(span.from, reached ? span.to.year : span.to.year - 1, span.from.month);
-}
-
-Operand date_difference(Call& call) {
-  const std::int64_t first = day_argument(call, 0);
-  const std::int64_t last = day_argument(call, 1);
-  const std::string unit = lower_case(call.text(2));
-  if (call.failed()) return call.failure();
-  if (first == last) return 0.0;
-  if (first > last) return Error(Code::argument, "DATEDIF: the first date is the later one", 0);
-  const Span span = span_of(first, last);
-  const auto count = [](std::int64_t number) { return static_cast<double>(number); };
-  if (unit == "d") return count(last - first);
-  if (unit == "m") return count(full_months(span));
-  if (unit == "y") return count(full_months(span) / 12);
-  if (unit == "md") return count(days_beyond_months(span));
-  if (unit == "ym") return count(full_months(span) % 12);
-  if (unit == "yd") return count(days_beyond_years(span));
-  return Error(Code::argument, "DATEDIF: the unit is d, m, y, md, ym or yd", 2);
-}
-
-// --- Shares of a year
-
-double american_days(Span span) {
-  if (span.from.day == 31) span.from.day = 30;
-  if (span.from.day == 30 && span.to.day == 31) {
-    span.to.day = 30;
-  } else if (ends_february(span.from)) {
-    span.from.day = 30;
-    if (ends_february(span.to)) span.to.day = 30;
+// The length of a year for actual days: up to an anniversary that of the year with its leap day in
+// the span, beyond it the mean of all years touched.
+double actual_year(const Day& first, const Day& last) {
+  const std::int64_t months = last.months() - first.months();
+  if (months < 12 || (months == 12 && last.date.day <= first.date.day)) {
+    const bool one_year = first.date.year == last.date.year;
+    const bool leap = one_year ? leap_year(first.date.year) : has_leap_day(first, last);
+    return leap ? 366 : 365;
   }
-  return thirty_days(span.from, span.to);
-}
-
-double european_days(Span span) {
-  span.from.day = std::min(span.from.day, 30);
-  span.to.day = std::min(span.to.day, 30);
-  return thirty_days(span.from, span.to);
-}
-
-// The length of a year for the actual count: over more than a year the mean of the years touched,
-// else that of the year with its leap day in the span.
-double actual_year(const Span& span) {
-  const std::int64_t years = span.to.year - span.from.year;
-  const bool later = span.from.month < span.to.month ||
-                     (span.from.month == span.to.month && span.from.day < span.to.day);
-  if (years > 1 || (years == 1 && later)) {
-    const std::int64_t whole = days_of({span.to.year + 1, 1, 1}) - days_of({span.from.year, 1, 1});
-    return static_cast<double>(whole) / static_cast<double>(years + 1);
-  }
-  if (years == 0) return leap_year(span.from.year) ? 366 : 365;
-  const bool first_leap = leap_year(span.from.year) && span.from.month <= 2;
-  const bool last_leap =
-      leap_year(span.to.year) && (span.to.month > 2 || (span.to.month == 2 && span.to.day == 29));
-  return first_leap || last_leap ? 366 : 365;
+  const std::int64_t days = days_of({last.date.year + 1, 1, 1}) - days_of({first.date.year, 1, 1});
+  return static_cast<double>(days) / static_cast<double>(last.date.year - first.date.year + 1);
 }
 
 }  // namespace
 
-double share_of_year(std::int64_t a, std::int64_t b, std::int64_t basis) {
-  const Span span = span_of(std::min(a, b), std::max(a, b));
-  const auto actual = static_cast<double>(span.last - span.first);
-  if (actual == 0) return 0;
-  switch (basis) {
-    case 0:
-      return american_days(span) / 360;
-    case 1:
-      return actual / actual_year(span);
-    case 2:
-      return actual / 360;
-    case 3:
-      return actual / 365;
-    default:
-      return european_days(span) / 360;
+std::optional<Basis> basis_of(double number) {
+  const double whole = std::trunc(number);
+  if (!(whole >= 0 && whole <= 4)) return std::nullopt;
+  return static_cast<Basis>(static_cast<int>(whole));
+}
+
+std::int64_t days_between(std::int64_t first, std::int64_t last, Basis basis) {
+  if (basis == Basis::american) return american_days(Day(first), Day(last));
+  if (basis == Basis::european) return european_days(Day(first), Day(last));
+  return last - first;
+}
+
+double accrued_years(std::int64_t first, std::int64_t last, Basis basis) {
+  if (first > last) return -accrued_years(last, first, basis);
+  const Day from(first);
+  const Day to(last);
+  if (basis == Basis::actual) {
+    return static_cast<double>(last - first) / (leap_year(from.date.year) ? 366 : 365);
   }
+  std::int64_t days = last - first;
+  if (counts_thirties(basis)) days = thirties(from, from.date.day, to, to.date.day);
+  const bool leaves_february = from.date.month == 2 && to.date.month > 2;
+  if (basis == Basis::american && leaves_february && from.date.year == to.date.year) {
+    days -= 30 - days_in_month(from.date.year, 2);
+  }
+  return static_cast<double>(days) / days_in_year(basis);
+}
+
+std::int64_t days_360(std::int64_t first, std::int64_t last) {
+  const Day from(first);
+  const Day to(last);
+  const std::int32_t from_day = from.ends_february() ? 30 : std::min(from.date.day, 30);
+  return thirties(from, from_day, to, from_day == 30 ? std::min(to.date.day, 30) : to.date.day);
+}
+
+double share_of_year(std::int64_t a, std::int64_t b, Basis basis) {
+  const auto [first, last] = std::minmax(a, b);
+  if (first == last) return 0;
+  const double year =
+      basis == Basis::actual ? actual_year(Day(first), Day(last)) : days_in_year(basis);
+  return static_cast<double>(days_between(first, last, basis)) / year;
 }
 
 namespace {
 
+Operand days(Call& call) { return call.finish(call.number(0) - call.number(1)); }
+
+Operand days360(Call& call) {
+  const std::int64_t first = day_argument(call, 0);
+  const std::int64_t last = day_argument(call, 1);
+  const bool european = call.truth(2, false);
+  if (call.failed()) return call.failure();
+  const std::int64_t count =
+      european ? days_between(first, last, Basis::european) : days_360(first, last);
+  return static_cast<double>(count);
+}
+
 Operand year_fraction(Call& call) {
   const std::int64_t a = day_argument(call, 0);
   const std::int64_t b = day_argument(call, 1);
-  const double basis = std::trunc(addin_option(call, 2, 0));
+  const auto basis = basis_of(addin_option(call, 2, 0));
   if (call.failed()) return call.failure();
-  if (basis < 0 || basis > 4) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
-  return share_of_year(a, b, static_cast<std::int64_t>(basis));
+  if (!basis) return Error(Code::argument, "YEARFRAC: the basis is 0 to 4", 2);
+  return share_of_year(a, b, *basis);
 }
 
-// --- Weeks, months and years between dates: whole ones, or (mode 1) those of the calendar
+// --- Weeks, months and years between dates
 
+// Months that are over: the last one is when its day of the month is reached.
+std::int64_t full_months(const Day& first, const Day& last) {
+  const std::int64_t months = last.months() - first.months();
+  return last.date.day < first.date.day ? months - 1 : months;
+}
+
+// So many months on. A day that the month has not runs over into the next.
+std::int64_t months_on(const Day& day, std::int64_t months) {
+  const std::int64_t all = day.months() + months;
+  const std::int64_t in_year = (all % 12 + 12) % 12;
+  return days_of({(all - in_year) / 12, static_cast<std::int32_t>(in_year) + 1, 1}) + day.date.day -
+         1;
+}
+
+// Days, months or years ("d", "m", "y"), months beyond the years ("ym"), and the days since the
+// last day of a full month ("md") or year ("yd").
+Operand date_difference(Call& call) {
+  const std::int64_t start = day_argument(call, 0);
+  const std::int64_t end = day_argument(call, 1);
+  const std::string unit = lower_case(call.text(2));
+  if (call.failed()) return call.failure();
+  if (start == end) return 0.0;
+  if (start > end) return Error(Code::argument, "DATEDIF: the first date is the later one", 0);
+  const Day first(start);
+  const std::int64_t months = full_months(first, Day(end));
+  const std::int64_t years = months / 12;
+  const auto count = [](std::int64_t number) { return static_cast<double>(number); };
+  if (unit == "d") return count(end - start);
+  if (unit == "m") return count(months);
+  if (unit == "y") return count(years);
+  if (unit == "ym") return count(months - years * 12);
+  if (unit == "md") return count(end - months_on(first, months));
+  if (unit == "yd") return count(end - months_on(first, years * 12));
+  return Error(Code::argument, "DATEDIF: the unit is d, m, y, md, ym or yd", 2);
+}
+
+// Two days, and whether what lies between is counted in the calendar's own weeks, months and years
+// (mode 1), or in whole ones (mode 0).
 struct Between {
-  Span span;
+  Day first{0};
+  Day last{0};
   bool calendar = false;
+
+  // Towards zero, whichever is the earlier.
+  std::int64_t months() const {
+    if (calendar) return last.months() - first.months();
+    return first.number <= last.number ? full_months(first, last) : -full_months(last, first);
+  }
 };
 
 Between between(Call& call) {
   Between out;
-  out.span = span_of(day_argument(call, 0), day_argument(call, 1));
+  out.first = Day(day_argument(call, 0));
+  out.last = Day(day_argument(call, 1));
   const std::int64_t mode = call.whole(2);
   if (mode != 0 && mode != 1) call.fail(Code::argument);
   out.calendar = mode == 1;
@@ -182,32 +210,21 @@ Between between(Call& call) {
 }
 
 Operand weeks(Call& call) {
-  const auto [span, calendar] = between(call);
+  const Between span = between(call);
   // To the Mondays of both weeks.
-  const std::int64_t first = calendar ? span.first - weekday_of(span.first) : span.first;
-  const std::int64_t last = calendar ? span.last - weekday_of(span.last) : span.last;
-  return call.finish(static_cast<double>((last - first) / 7));
+  const auto start = [&](const Day& day) {
+    return span.calendar ? day.number - weekday_of(day.number) : day.number;
+  };
+  return call.finish(static_cast<double>((start(span.last) - start(span.first)) / 7));
 }
 
-// Months towards zero, whichever date is the earlier.
-std::int64_t months_between(const Between& all) {
-  const Span& span = all.span;
-  const std::int64_t months =
-      (span.to.year - span.from.year) * 12 + span.to.month - span.from.month;
-  if (all.calendar) return months;
-  if (span.first < span.last && span.to.day < span.from.day) return months - 1;
-  if (span.first > span.last && span.to.day > span.from.day) return months + 1;
-  return months;
-}
-
-Operand months(Call& call) {
-  return call.finish(static_cast<double>(months_between(between(call))));
-}
+Operand months(Call& call) { return call.finish(static_cast<double>(between(call).months())); }
 
 Operand years(Call& call) {
-  const Between all = between(call);
-  if (all.calendar) return call.finish(static_cast<double>(all.span.to.year - all.span.from.year));
-  return call.finish(static_cast<double>(months_between(all) / 12));
+  const Between span = between(call);
+  const std::int64_t count =
+      span.calendar ? span.last.date.year - span.first.date.year : span.months() / 12;
+  return call.finish(static_cast<double>(count));
 }
 
 // --- Working days
@@ -277,7 +294,7 @@ Weekend read_workdays(Call& call, std::size_t index) {
 // that is no date is an error; given by itself, one is refused, which may show before all else.
 enum class Texts { in_arrays, in_arrays_first, everywhere };
 
-// The holidays, sorted, each once.
+// The holidays in any order.
 std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, Texts texts) {
   std::vector<std::int64_t> out;
   // Where they are left out between separators, the office takes day 0 for one.
@@ -312,28 +329,57 @@ std::vector<std::int64_t> read_holidays(Call& call, std::size_t index, Texts tex
   } else {
     call.numbers(index, add);
   }
-  std::sort(out.begin(), out.end());
-  out.erase(std::unique(out.begin(), out.end()), out.end());
   return out;
 }
 
-bool is_free(const Weekend& weekend, std::int64_t day) {
-  return weekend[static_cast<std::size_t>(weekday_of(day))];
-}
-
-std::int64_t free_days(const Weekend& weekend) {
-  return std::count(weekend.begin(), weekend.end(), true);
-}
-
-// Days from `first` to `last` that are no weekend.
-std::int64_t count_weekdays(std::int64_t first, std::int64_t last, const Weekend& weekend) {
-  const std::int64_t weeks = (last - first + 1) / 7;
-  std::int64_t count = weeks * (7 - free_days(weekend));
-  for (std::int64_t day = first + weeks * 7; day <= last; ++day) {
-    if (!is_free(weekend, day)) ++count;
+// The days at work: those that neither the week nor a holiday leaves free.
+class WorkCalendar {
+ public:
+  WorkCalendar(const Weekend& weekend, std::vector<std::int64_t> holidays)
+      : weekend_(weekend), holidays_(std::move(holidays)) {
+    // A holiday on a day that is free all the same takes nothing away.
+    std::erase_if(holidays_, [&](std::int64_t day) { return free(day); });
+    std::sort(holidays_.begin(), holidays_.end());
+    holidays_.erase(std::unique(holidays_.begin(), holidays_.end()), holidays_.end());
+    in_week_ = std::count(weekend_.begin(), weekend_.end(), false);
   }
-  return count;
-}
+
+  std::int64_t in_week() const { return in_week_; }
+
+  // How many there are from the first day to the last, both included.
+  std::int64_t count(std::int64_t first, std::int64_t last) const {
+    if (last < first) return 0;
+    const std::int64_t weeks = (last - first + 1) / 7;
+    std::int64_t days = weeks * in_week_;
+    for (std::int64_t day = first + weeks * 7; day <= last; ++day) days += free(day) ? 0 : 1;
+    const auto from = std::lower_bound(holidays_.begin(), holidays_.end(), first);
+    return days - (std::upper_bound(from, holidays_.end(), last) - from);
+  }
+
+  // The day on which so many of them are over after `start`, or, of a negative number, before it;
+  // there must be one in a week. Halves the span that holds it.
+  std::int64_t moved(std::int64_t start, std::int64_t days) const {
+    if (days == 0) return start;
+    const std::int64_t wanted = std::abs(days);
+    const auto reached = [&](std::int64_t distance) {
+      return days > 0 ? count(start + 1, start + distance) : count(start - distance, start - 1);
+    };
+    std::int64_t short_of = 0;
+    std::int64_t enough = 7 * (wanted + std::ssize(holidays_) + 1);
+    while (enough - short_of > 1) {
+      const std::int64_t middle = std::midpoint(short_of, enough);
+      (reached(middle) < wanted ? short_of : enough) = middle;
+    }
+    return days > 0 ? start + enough : start - enough;
+  }
+
+ private:
+  bool free(std::int64_t day) const { return weekend_[static_cast<std::size_t>(weekday_of(day))]; }
+
+  Weekend weekend_;
+  std::vector<std::int64_t> holidays_;  // in order, on days of work
+  std::int64_t in_week_ = 0;
+};
 
 // A date that working days are counted from: not before the null date.
 std::int64_t working_date(Call& call, std::size_t index) {
@@ -341,46 +387,32 @@ std::int64_t working_date(Call& call, std::size_t index) {
   return day_argument(call, index);
 }
 
-Operand count_working_days(Call& call, const Weekend& weekend,
-                           const std::vector<std::int64_t>& holidays) {
-  std::int64_t last = working_date(call, 1);
-  std::int64_t first = working_date(call, 0);
+Operand count_working_days(Call& call, const WorkCalendar& calendar) {
+  const std::int64_t last = working_date(call, 1);
+  const std::int64_t first = working_date(call, 0);
   if (call.failed()) return call.failure();
-  const bool backwards = last < first;
-  if (backwards) std::swap(first, last);
-  const auto begin = std::lower_bound(holidays.begin(), holidays.end(), first);
-  const auto end = std::upper_bound(holidays.begin(), holidays.end(), last);
-  const auto kept =
-      std::count_if(begin, end, [&](std::int64_t day) { return !is_free(weekend, day); });
-  const auto count = static_cast<double>(count_weekdays(first, last, weekend) - kept);
-  return backwards ? -count : count;
+  return static_cast<double>(first <= last ? calendar.count(first, last)
+                                           : -calendar.count(last, first));
 }
 
 Operand working_days(Call& call) {
   const Weekend weekend = read_workdays(call, 3);
-  return count_working_days(call, weekend, read_holidays(call, 2, Texts::in_arrays_first));
+  return count_working_days(call, {weekend, read_holidays(call, 2, Texts::in_arrays_first)});
 }
 
 Operand working_days_in(Call& call) {
   const auto holidays = read_holidays(call, 3, Texts::in_arrays);
   const auto weekend = read_weekend(call, 2);
-  return weekend ? count_working_days(call, *weekend, holidays) : call.failure();
+  return weekend ? count_working_days(call, {*weekend, holidays}) : call.failure();
 }
 
-Operand move_working_days(Call& call, std::int64_t day, std::int64_t count, const Weekend& weekend,
-                          const std::vector<std::int64_t>& holidays) {
+Operand move_working_days(Call& call, std::int64_t day, std::int64_t count,
+                          const WorkCalendar& calendar) {
   if (call.failed()) return call.failure();
-  if (free_days(weekend) == 7) return Error(Code::value, "no day of the week is a working day");
+  if (calendar.in_week() == 0) return Error(Code::value, "no day of the week is a working day");
   constexpr std::int64_t kMost = 12'000'000;
   if (std::abs(count) > kMost) return Code::argument;
-  const std::int64_t step = count < 0 ? -1 : 1;
-  for (std::int64_t left = std::abs(count); left > 0;) {
-    day += step;
-    const bool free =
-        is_free(weekend, day) || std::binary_search(holidays.begin(), holidays.end(), day);
-    if (!free) --left;
-  }
-  return serial_of(call, day);
+  return serial_of(call, calendar.moved(day, count));
 }
 
 Operand working_day(Call& call) {
@@ -388,16 +420,17 @@ Operand working_day(Call& call) {
   const std::int64_t count = call.whole(1);
   if (!call.failed() && count == 0) return serial_of(call, day);
   const auto holidays = read_holidays(call, 2, Texts::everywhere);
-  return move_working_days(call, day, count, kUsualWeekend, holidays);
+  return move_working_days(call, day, count, {kUsualWeekend, holidays});
 }
 
 Operand working_day_in(Call& call) {
   const auto holidays = read_holidays(call, 3, Texts::in_arrays);
   const auto weekend = read_weekend(call, 2);
   if (!weekend) return call.failure();
-  if (free_days(*weekend) == 7) call.fail(Code::value);
+  const WorkCalendar calendar(*weekend, holidays);
+  if (calendar.in_week() == 0) call.fail(Code::value);
   const std::int64_t count = call.whole(1);
-  return move_working_days(call, working_date(call, 0), count, *weekend, holidays);
+  return move_working_days(call, working_date(call, 0), count, calendar);
 }
 
 constexpr StandardFunction kFunctions[] = {

@@ -3,15 +3,15 @@
 
 #include <cstdint>
 
-#include "engine/format/calendar.hpp"
+#include "engine/standard/dates/day_count.hpp"
 
 namespace loftledger::standard {
 
-// How days are counted (see share_of_year).
-enum class Basis : std::uint8_t { american, actual, actual_360, actual_365, european };
-
+// A security with regular coupons. Coupon k lies k periods before the maturity, on the same day of
+// the month, or on the month's last day where it has no such day; where the maturity is the last
+// day of its month all coupons are. Coupon 0 is the maturity itself.
 struct Bond {
-  std::int64_t settlement = 0;  // days
+  std::int64_t settlement = 0;  // days; before the maturity
   std::int64_t maturity = 0;
   int coupons_a_year = 1;  // 1, 2 or 4
   Basis basis = Basis::american;

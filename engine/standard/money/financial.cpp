@@ -1,4 +1,7 @@
-// Loans, savings and cash flows (OpenFormula 6.12).
+// Loans, savings and cash flows (OpenFormula 6.12): the arguments, what is refused, and the
+// formulas that are short. The mathematics of level payments is in annuity.cpp, that of internal
+// rates in cash_flow.cpp.
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -8,220 +11,178 @@
 #include "engine/standard/call/addin.hpp"
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/money/annuity.hpp"
+#include "engine/standard/money/cash_flow.hpp"
 #include "engine/standard/money/functions.hpp"
+#include "engine/standard/money/roots.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {
 
-double present_value(double rate, double periods, double payment, double future, bool in_advance) {
-  if (rate == 0) return -(future + payment * periods);
-  const double discount = std::pow(1 + rate, -periods);
-  const double due = in_advance ? 1 + rate : 1;
-  return -(future * discount + payment * due * (1 - discount) / rate);
-}
-
-double future_value(double rate, double periods, double payment, double present, bool in_advance) {
-  if (rate == 0) return -(present + payment * periods);
-  const double growth = std::pow(1 + rate, periods);
-  const double due = in_advance ? 1 + rate : 1;
-  return -(present * growth + payment * due * (growth - 1) / rate);
-}
-
-double level_payment(double rate, double periods, double present, double future, bool in_advance) {
-  if (rate == 0) return -(present + future) / periods;
-  const double growth = periods * std::log1p(rate);
-  const double due = in_advance ? 1 + rate : 1;
-  return -(future + present * std::exp(growth)) * rate / (due * std::expm1(growth));
-}
-
-double interest_part(double rate, double period, double periods, double present, double future,
-                     bool in_advance) {
-  const double payment = level_payment(rate, periods, present, future, in_advance);
-  if (period == 1) return in_advance ? 0 : -present * rate;
-  // What is owed before the payment bears the interest.
-  if (in_advance) return (future_value(rate, period - 2, payment, present, true) - payment) * rate;
-  return future_value(rate, period - 1, payment, present, false) * rate;
-}
-
 namespace {
 
-Operand present(Call& call) {
-  const double rate = call.number(0);
-  return call.finish(present_value(rate, call.number(1), call.number(2), call.number(3, 0.0),
-                                   call.truth(4, false)));
-}
+// --- Level payments
 
-Operand future(Call& call) {
+// Those of four of the five quantities that give the fifth: rate, two or three more, and whether
+// payments fall at the beginning of a period.
+template <double (*formula)(double, double, double, double, bool)>
+Operand of_level_payments(Call& call) {
   const double rate = call.number(0);
-  return call.finish(future_value(rate, call.number(1), call.number(2), call.number(3, 0.0),
-                                  call.truth(4, false)));
-}
-
-Operand payment(Call& call) {
-  const double rate = call.number(0);
-  return call.finish(level_payment(rate, call.number(1), call.number(2), call.number(3, 0.0),
-                                   call.truth(4, false)));
-}
-
-Operand periods(Call& call) {
-  const double rate = call.number(0);
-  const double each = call.number(1);
-  const double now = call.number(2);
-  const double then = call.number(3, 0.0);
+  const double second = call.number(1);
+  const double third = call.number(2);
+  const double fourth = call.number(3, 0.0);
   const bool in_advance = call.truth(4, false);
-  if (call.failed()) return call.failure();
-  if (now + then == 0) return 0.0;
-  if (rate == 0) return call.finish(-(now + then) / each);
-  const double due = in_advance ? each * (1 + rate) : each;
-  return call.finish(std::log(-(rate * then - due) / (rate * now + due)) / std::log1p(rate));
+  return call.finish(formula(rate, second, third, fourth, in_advance));
 }
 
-// One loan whose rate is sought.
-struct Loan {
-  double periods = 0;
-  double payment = 0;
-  double present = 0;
-  double future = 0;
+// The equation of value at a force of interest, over the largest of its three amounts: present
+// value plus payments plus what is left over, as of now where money grows and as of the end where
+// it shrinks, so that no power overflows.
+class RateEquation {
+ public:
+  RateEquation(double periods, double payment, double present, double future, bool in_advance)
+      : periods_(periods), in_advance_(in_advance) {
+    const double largest = std::max({std::fabs(payment), std::fabs(present), std::fabs(future)});
+    if (largest == 0) return;
+    payment_ = payment / largest;
+    present_ = present / largest;
+    future_ = future / largest;
+  }
+
+  // Without money both ways no rate balances it.
+  bool both_ways() const {
+    return std::max({payment_, present_, future_}) > 0 &&
+           std::min({payment_, present_, future_}) < 0;
+  }
+
+  double operator()(double force) const {
+    const double steps = periods_ * std::fabs(force);
+    const double shrunk = std::exp(-steps);
+    // The payments at the date of the equation: an annuity, or what has been saved by it.
+    const double count =
+        force == 0 ? periods_ : std::expm1(-steps) / std::expm1(force) * (force > 0 ? -1 : 1);
+    const double payments = payment_ * count * (in_advance_ ? std::exp(force) : 1);
+    return force >= 0 ? present_ + payments + future_ * shrunk
+                      : present_ * shrunk + payments + future_;
+  }
+
+ private:
+  double periods_;
+  double payment_ = 0;
+  double present_ = 0;
+  double future_ = 0;
+  bool in_advance_;
 };
 
-// Newton's method from a guess, with the office's steps and limits, so that the digits beyond its
-// tolerance are the same. False where it does not settle.
-bool settle_rate(const Loan& loan, double& rate) {
-  constexpr int kMost = 150;
-  constexpr double kFlat = 1e-14;
-  constexpr double kStill = 1e-7;
-  const bool whole = loan.periods == std::round(loan.periods);
-  double x = whole ? rate : std::fmax(rate, -1.0);
-  bool found = false;
-  for (int i = 0; i < kMost && !found; ++i) {
-    // Growth over all periods and over all but one, and the sum of the geometric series.
-    const double but_one = std::pow(1 + x, loan.periods - 1);
-    const double growth = whole ? but_one * (1 + x) : std::pow(1 + x, loan.periods);
-    double series = loan.periods;
-    double series_slope = loan.periods * (loan.periods - 1) / 2;
-    if (x != 0) {
-      series = (growth - 1) / x;
-      series_slope = loan.periods * but_one / x - series / x;
-    }
-    const double value = loan.future + loan.present * growth + loan.payment * series;
-    const double slope = loan.present * loan.periods * but_one + loan.payment * series_slope;
-    if (std::fabs(value) < kFlat) {
-      found = true;
-      break;
-    }
-    const double next = slope == 0 ? x + 1.1 * kStill : x - value / slope;
-    found = std::fabs(next - x) < kStill;
-    x = next;
-    if (!whole && !(x >= -1)) return false;
-  }
-  rate = x;
-  return found && (!whole || x > -1);
-}
-
 Operand interest_rate(Call& call) {
-  Loan loan{call.number(0), call.number(1), call.number(2), call.number(3, 0.0)};
+  const double periods = call.number(0);
+  const double payment = call.number(1);
+  const double present = call.number(2);
+  const double future = call.number(3, 0.0);
   const bool in_advance = call.truth(4, false);
   const double guess = call.number(5, 0.1);
   if (call.failed()) return call.failure();
-  if (loan.periods <= 0) return Error(Code::argument, "RATE: the periods must be more than 0", 0);
-  if (in_advance) {
-    loan.future -= loan.payment;
-    loan.present += loan.payment;
+  if (periods <= 0) return Error(Code::argument, "RATE: the periods must be more than 0", 0);
+  const RateEquation equation(periods, payment, present, future, in_advance);
+  // As far as a rate is more than -1 and a number.
+  constexpr Bracket kForces{-36, 690};
+  constexpr double kNoise = 0x1p-48;
+  const auto force = equation.both_ways()
+                         ? root_near(equation, force_of_guess(guess), kForces, kNoise)
+                         : std::nullopt;
+  if (!force) return Error(Code::no_convergence, "RATE: no rate balances the payments", 5);
+  return call.finish(rate_of(*force));
+}
+
+// Rate; one period; periods; present value; future value; in advance.
+template <auto part>
+Operand of_one_payment(Call& call) {
+  Loan loan;
+  loan.rate = call.number(0);
+  const double period = call.number(1);
+  loan.periods = call.number(2);
+  loan.present = call.number(3);
+  loan.future = call.number(4, 0.0);
+  loan.in_advance = call.truth(5, false);
+  if (call.failed()) return call.failure();
+  if (period < 1 || period > loan.periods) {
+    return Error(Code::argument, "the period must be from 1 to the count of periods", 1);
   }
-  double rate = guess;
-  bool found = settle_rate(loan, rate);
-  for (int step = 2; step <= 10 && !found && !call.given(5); ++step) {
-    rate = guess * step;
-    found = settle_rate(loan, rate);
-    if (found) break;
-    rate = guess / step;
-    found = settle_rate(loan, rate);
-  }
-  if (!found) return Error(Code::no_convergence, "RATE: no rate was found; try another guess", 5);
-  return call.finish(rate);
+  return call.finish(part(loan, period));
 }
 
-struct Period {
-  double rate = 0;
-  double period = 0;
-  double periods = 0;
-  double present = 0;
-  double future = 0;
-  bool in_advance = false;
-};
+double interest_of(const Loan& loan, double period) { return loan.interest(period); }
+double principal_of(const Loan& loan, double period) { return loan.principal(period, period); }
 
-Period period_of(Call& call) {
-  Period p{call.number(0), call.number(1),      call.number(2),
-           call.number(3), call.number(4, 0.0), call.truth(5, false)};
-  if (!call.failed() && (p.period < 1 || p.period > p.periods)) {
-    call.fail(Error(Code::argument, "the period must be from 1 to the count of periods", 1));
-  }
-  return p;
-}
-
-Operand interest(Call& call) {
-  const Period p = period_of(call);
-  return call.finish(interest_part(p.rate, p.period, p.periods, p.present, p.future, p.in_advance));
-}
-
-Operand principal(Call& call) {
-  const Period p = period_of(call);
-  return call.finish(level_payment(p.rate, p.periods, p.present, p.future, p.in_advance) -
-                     interest_part(p.rate, p.period, p.periods, p.present, p.future, p.in_advance));
-}
-
-// Interest or principal of the periods from one to another together.
-Operand cumulated(Call& call, bool of_interest) {
-  const double rate = call.number(0);
-  const double periods = call.number(1);
-  const double present = call.number(2);
+// Rate; periods; present value; first period; last period; 1 for payments in advance, else 0.
+template <auto part>
+Operand of_some_payments(Call& call) {
+  Loan loan;
+  loan.rate = call.number(0);
+  loan.periods = call.number(1);
+  loan.present = call.number(2);
   const double first = call.number(3);
   const double last = std::floor(call.number(4));
-  const double when = call.given(5) ? call.number(5) : -1;
-  const bool in_advance = when == 1;
+  const double type = call.given(5) ? call.number(5) : -1;
   if (call.failed()) return call.failure();
-  if (when != 0 && when != 1) return Error(Code::argument, "the type must be 0 or 1", 5);
-  if (rate <= 0 || periods <= 0 || present <= 0 || first < 1 || last < first || last > periods) {
+  if (type != 0 && type != 1) return Error(Code::argument, "the type must be 0 or 1", 5);
+  loan.in_advance = type == 1;
+  const bool in_order = 1 <= first && first <= last && last <= loan.periods;
+  if (!in_order || loan.rate <= 0 || loan.periods <= 0 || loan.present <= 0) {
     return Code::argument;
   }
-  const double each = level_payment(rate, periods, present, 0, in_advance);
-  double total = 0;
-  for (double period = std::floor(first); period <= std::floor(last); ++period) {
-    const double part = interest_part(rate, period, periods, present, 0, in_advance);
-    total += of_interest ? part : each - part;
-  }
-  return call.finish(total);
+  return call.finish(part(loan, std::floor(first), last));
 }
-Operand cumulated_interest(Call& call) { return cumulated(call, true); }
-Operand cumulated_principal(Call& call) { return cumulated(call, false); }
+
+double interest_of_some(const Loan& loan, double first, double last) {
+  return loan.interest(first, last);
+}
+double principal_of_some(const Loan& loan, double first, double last) {
+  return loan.principal(first, last);
+}
+
+// --- Cash flows
+
+// Adds up payments at the end of each period in the order in which they are met.
+class PresentValue {
+ public:
+  explicit PresentValue(double rate) : growth_(1 + rate) {}
+  void pay(double amount) { total_ += amount / std::pow(growth_, ++periods_); }
+  double total() const { return total_; }
+
+ private:
+  double growth_;
+  double periods_ = 0;
+  double total_ = 0;
+};
+
+// Ranges row by row, where texts and empty cells take no place; arrays column by column, where
+// texts are refused.
+void pay_all(Call& call, std::size_t index, PresentValue& worth) {
+  const bool array = call[index].kind == Operand::Kind::matrix;
+  const auto take = [&](const Value& value) {
+    if (value.is_error()) call.fail(value);
+    if (value.is_numeric()) worth.pay(value.number());
+    if (value.is_text() && array) call.fail(Code::argument);
+    return true;
+  };
+  for (const Matrix& values : call.matrices(index)) {
+    if (array) {
+      each_by_column(values, take);
+    } else {
+      for (const Value& value : values.cells()) take(value);
+    }
+  }
+}
 
 Operand net_present_value(Call& call) {
-  const double rate = call.number(0);
-  double total = 0;
-  double count = 0;
-  const auto add = [&](double value) { total += value / std::pow(1 + rate, ++count); };
+  PresentValue worth(call.number(0));
   for (std::size_t i = 1; i < call.count() && !call.failed(); ++i) {
     const Operand& operand = call[i];
     if (operand.kind == Operand::Kind::value && operand.value.is_text()) return Code::parameters;
-    if (operand.kind == Operand::Kind::missing) add(0);
-    // Ranges row by row, where texts and empty cells take no place; arrays column by column, where
-    // texts are refused.
-    const bool array = operand.kind == Operand::Kind::matrix;
-    const auto take = [&](const Value& value) {
-      if (value.is_error()) call.fail(value);
-      if (value.is_numeric()) add(value.number());
-      if (value.is_text() && array) call.fail(Code::argument);
-      return true;
-    };
-    for (const Matrix& values : call.matrices(i)) {
-      if (array) {
-        each_by_column(values, take);
-      } else {
-        for (const Value& value : values.cells()) take(value);
-      }
-    }
+    if (operand.kind == Operand::Kind::missing) worth.pay(0);
+    pay_all(call, i, worth);
   }
-  return call.finish(total);
+  return call.finish(worth.total());
 }
 
 // The values of a cash flow in order; only a range of cells or an array has them.
@@ -238,33 +199,16 @@ Operand internal_rate(Call& call) {
   const double guess = call.number(1, 0.1);
   const std::vector<double> values = cash_flow(call, 0);
   if (call.failed()) return call.failure();
-  constexpr int kMost = 20;
-  constexpr double kStill = 1e-7;
-  double x = guess == -1 ? 0.1 : guess;
-  double step = 1;
-  for (int i = 0; i < kMost && step > kStill; ++i) {
-    ExactSum value;
-    ExactSum slope;
-    double count = 0;
-    for (const double flow : values) {
-      value.add(flow / std::pow(1 + x, count));
-      slope.add(-count * flow / std::pow(1 + x, count + 1));
-      ++count;
-    }
-    const double next = x - value.value() / slope.value();
-    step = std::fabs(next - x);
-    x = next;
-  }
-  if (guess == 0 && std::fabs(x) < kStill) x = 0;
-  if (!(step < kStill)) {
-    return Error(Code::no_convergence, "IRR: no rate was found; try another guess", 1);
-  }
-  return call.finish(x);
+  const auto rate = CashFlow::in_periods(values).internal_rate(guess);
+  if (!rate) return Error(Code::no_convergence, "IRR: no rate balances the payments", 0);
+  return call.finish(*rate);
 }
 
+// The rate at which what is received, reinvested up to the end, repays what is paid, discounted to
+// the beginning (OpenFormula 6.12.27). Both stand here as of the beginning.
 Operand modified_internal_rate(Call& call) {
-  const double invest = call.number(1) + 1;
-  const double reinvest = call.number(2) + 1;
+  const double finance = 1 + call.number(1);
+  const double reinvest = 1 + call.number(2);
   if (call.failed()) return call.failure();
   std::vector<double> values;
   if (call[0].is_reference() && call[0].range) {
@@ -277,102 +221,76 @@ Operand modified_internal_rate(Call& call) {
     values = cash_flow(call, 0);
   }
   if (call.failed()) return call.failure();
+  const double last = static_cast<double>(values.size()) - 1;
   double paid = 0;
   double received = 0;
-  double paid_discount = 1;
-  double received_discount = 1;
-  for (const double value : values) {
-    if (value > 0) received += value * received_discount;
-    if (value < 0) paid += value * paid_discount;
-    paid_discount /= invest;
-    received_discount /= reinvest;
+  for (double period = 0; const double value : values) {
+    if (value < 0) paid -= value * std::pow(finance, -period);
+    if (value > 0) received += value * std::pow(reinvest, -period);
+    ++period;
   }
   if (paid == 0 || received == 0) {
     return Error(Code::argument, "MIRR: there must be payments both out and in", 0);
   }
-  const auto last = static_cast<double>(values.size()) - 1;
-  return call.finish(std::pow(-received / paid * std::pow(reinvest, last), 1 / last) - 1);
+  return call.finish(std::pow(received / paid * std::pow(reinvest, last), 1 / last) - 1);
 }
 
-struct DatedFlow {
-  std::vector<double> values;
-  std::vector<double> years;  // since the first date, of 365 days
-};
-
-DatedFlow dated_flow(Call& call, std::size_t values, std::size_t dates) {
-  DatedFlow out{plain_numbers(call, values), plain_numbers(call, dates)};
+// Values and their dates, in years of 365 days since the first date given.
+std::vector<Payment> dated_payments(Call& call, std::size_t values, std::size_t dates) {
+  const std::vector<double> amounts = plain_numbers(call, values);
+  const std::vector<double> days = plain_numbers(call, dates);
+  std::vector<Payment> out;
   if (call.failed()) return out;
-  if (out.values.size() < 2 || out.values.size() != out.years.size()) {
+  if (amounts.size() < 2 || amounts.size() != days.size()) {
     call.fail(Error(Code::argument, "there must be as many dates as values, and two at least"));
     return out;
   }
-  const double start = std::floor(out.years[0]);
-  for (double& date : out.years) date = (std::floor(date) - start) / 365;
+  constexpr double kDaysInYear = 365;
+  for (std::size_t i = 0; i < amounts.size(); ++i) {
+    const double since = std::floor(days[i]) - std::floor(days[0]);
+    out.push_back({since / kDaysInYear, amounts[i]});
+  }
   return out;
-}
-
-// The value of the flow at that rate, from its second payment on, and its slope.
-double dated_value(const DatedFlow& flow, double rate) {
-  double total = flow.values[0];
-  for (std::size_t i = 1; i < flow.values.size(); ++i) {
-    total += flow.values[i] / std::pow(rate + 1, flow.years[i]);
-  }
-  return total;
-}
-double dated_slope(const DatedFlow& flow, double rate) {
-  double total = 0;
-  for (std::size_t i = 1; i < flow.values.size(); ++i) {
-    total -= flow.years[i] * flow.values[i] / std::pow(rate + 1, flow.years[i] + 1);
-  }
-  return total;
 }
 
 Operand dated_present_value(Call& call) {
   const double rate = call.number(0);
-  const DatedFlow flow = dated_flow(call, 1, 2);
+  const std::vector<Payment> payments = dated_payments(call, 1, 2);
   if (call.failed()) return call.failure();
   if (rate <= -1) return Error(Code::argument, "XNPV: the rate must be more than -1", 0);
-  return call.finish(dated_value(flow, rate));
+  const double force = std::log1p(rate);
+  double total = 0;
+  for (const Payment& payment : payments) total += payment.amount * std::exp(-force * payment.time);
+  return call.finish(total);
 }
 
-// Newton's method from the guess; where that does not settle, from -0.99, -0.98 and so on.
 Operand dated_internal_rate(Call& call) {
   const double guess = addin_option(call, 2, 0.1);
-  const DatedFlow flow = dated_flow(call, 0, 1);
+  const std::vector<Payment> payments = dated_payments(call, 0, 1);
   if (call.failed()) return call.failure();
   if (guess <= -1) return Error(Code::argument, "XIRR: the guess must be more than -1", 2);
-  constexpr int kMost = 50;
-  constexpr int kScans = 200;
-  constexpr double kStill = 1e-10;
-  for (int scan = 0; scan < kScans; ++scan) {
-    double rate = scan == 0 ? guess : -0.99 + (scan - 1) * 0.01;
-    double value = 0;
-    bool moving = true;
-    for (int i = 0; i < kMost && moving; ++i) {
-      value = dated_value(flow, rate);
-      const double next = rate - value / dated_slope(flow, rate);
-      moving = std::fabs(next - rate) > kStill && std::fabs(value) > kStill;
-      rate = next;
-    }
-    if (!moving && std::isfinite(rate) && std::isfinite(value)) return call.finish(rate);
-  }
-  return Error(Code::argument, "XIRR: no rate was found", 0);
+  const auto rate = CashFlow(payments).internal_rate(guess);
+  if (!rate) return Error(Code::argument, "XIRR: no rate balances the payments", 0);
+  return call.finish(*rate);
 }
 
+// --- Rates
+
+// A nominal rate, compounded so many times a year, as the rate of the whole year.
 Operand effective(Call& call) {
   const double nominal = call.number(0);
-  const double periods = floor_as_seen(call.number(1));
+  const double times = floor_as_seen(call.number(1));
   if (call.failed()) return call.failure();
-  if (periods < 1 || nominal < 0) return Code::argument;
-  return call.finish(nominal == 0 ? 0 : std::pow(1 + nominal / periods, periods) - 1);
+  if (times < 1 || nominal < 0) return Code::argument;
+  return call.finish(std::expm1(times * std::log1p(nominal / times)));
 }
 
 Operand nominal(Call& call) {
   const double effective_rate = call.number(0);
-  const double periods = floor_as_seen(call.number(1));
+  const double times = floor_as_seen(call.number(1));
   if (call.failed()) return call.failure();
-  if (periods < 1 || effective_rate <= 0) return Code::argument;
-  return call.finish((std::pow(effective_rate + 1, 1 / periods) - 1) * periods);
+  if (times < 1 || effective_rate <= 0) return Code::argument;
+  return call.finish(times * std::expm1(std::log1p(effective_rate) / times));
 }
 
 Operand equivalent_rate(Call& call) {
@@ -407,31 +325,51 @@ Operand future_of_schedule(Call& call) {
   return call.finish(total);
 }
 
-// Prices in fractions: 1.02 in sixteenths is 1 2/16.
-Operand fraction_price(Call& call, bool to_decimal) {
+// --- Prices in fractions
+
+// The places behind the point count parts: 1.02 in sixteenths is 1 2/16.
+struct Quotation {
+  double whole = 0;
+  double rest = 0;
+  double parts = 1;
+  double places = 1;  // the power of ten that has room for a count of parts
+};
+
+Quotation quotation(Call& call) {
   const double price = call.number(0);
-  const double parts = std::trunc(call.number(1));
-  if (call.failed()) return call.failure();
+  Quotation out;
+  out.parts = std::trunc(call.number(1));
+  if (call.failed()) return out;
   constexpr double kMost = std::numeric_limits<std::int32_t>::max();
-  if (parts <= 0 || parts > kMost) return Code::argument;
-  const double scale = std::pow(10.0, std::ceil(std::log10(parts)));
-  const double whole = std::trunc(price);
-  const double rest = price - whole;
-  return call.finish(whole + (to_decimal ? rest / parts * scale : rest * parts / scale));
+  if (out.parts <= 0 || out.parts > kMost) {
+    call.fail(Code::argument);
+    return out;
+  }
+  while (out.places < out.parts) out.places *= 10;
+  out.rest = std::modf(price, &out.whole);
+  return out;
 }
-Operand price_to_decimal(Call& call) { return fraction_price(call, true); }
-Operand price_to_fraction(Call& call) { return fraction_price(call, false); }
+
+Operand price_to_decimal(Call& call) {
+  const Quotation price = quotation(call);
+  return call.finish(price.whole + price.rest * price.places / price.parts);
+}
+
+Operand price_to_fraction(Call& call) {
+  const Quotation price = quotation(call);
+  return call.finish(price.whole + price.rest * price.parts / price.places);
+}
 
 constexpr StandardFunction kFunctions[] = {
-    {"PV", present, 3, 5, "v", Group::small},
-    {"FV", future, 3, 5, "v", Group::small},
-    {"PMT", payment, 3, 5, "v", Group::small},
-    {"NPER", periods, 3, 5, "v", Group::small},
+    {"PV", of_level_payments<present_value>, 3, 5, "v", Group::small},
+    {"FV", of_level_payments<future_value>, 3, 5, "v", Group::small},
+    {"PMT", of_level_payments<level_payment>, 3, 5, "v", Group::small},
+    {"NPER", of_level_payments<payments_needed>, 3, 5, "v", Group::small},
     {"RATE", interest_rate, 3, 6, "v", Group::small},
-    {"IPMT", interest, 4, 6, "v", Group::large},
-    {"PPMT", principal, 4, 6, "v", Group::large},
-    {"CUMIPMT", cumulated_interest, 6, 6, "v", Group::medium},
-    {"CUMPRINC", cumulated_principal, 6, 6, "v", Group::medium},
+    {"IPMT", of_one_payment<interest_of>, 4, 6, "v", Group::large},
+    {"PPMT", of_one_payment<principal_of>, 4, 6, "v", Group::large},
+    {"CUMIPMT", of_some_payments<interest_of_some>, 6, 6, "v", Group::medium},
+    {"CUMPRINC", of_some_payments<principal_of_some>, 6, 6, "v", Group::medium},
     {"NPV", net_present_value, 2, -1, "vr", Group::small},
     {"IRR", internal_rate, 1, 2, "rv", Group::small},
     {"MIRR", modified_internal_rate, 3, 3, "rvv", Group::medium},

@@ -1,4 +1,8 @@
-// Bonds, bills and other securities (OpenFormula 6.12), as the office's analysis add-in reckons.
+// Bonds, bills and other securities, after the formulas of OpenFormula 6.12: coupons, prices,
+// yields and durations (F. Macaulay's, as in F. J. Fabozzi, Bond Markets, Analysis and Strategies),
+// interest and discount without coupons (J. J. Lynch, J. H. Mayle, Standard Securities Calculation
+// Methods).
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -8,38 +12,11 @@
 #include "engine/standard/call/serial.hpp"
 #include "engine/standard/dates/day_count.hpp"
 #include "engine/standard/money/bonds.hpp"
+#include "engine/standard/money/cash_flow.hpp"
 #include "engine/standard/money/coupons.hpp"
 #include "engine/standard/money/functions.hpp"
-#include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::standard {
-
-Basis basis_argument(Call& call, std::size_t index) {
-  const double basis = std::trunc(addin_option(call, index, 0));
-  if (!(basis >= 0 && basis <= 4)) {
-    call.fail(Error(Code::argument, "the basis is 0 to 4", static_cast<int>(index)));
-    return Basis::american;
-  }
-  return static_cast<Basis>(static_cast<int>(basis));
-}
-
-Bond bond_of(Call& call, std::size_t frequency, std::size_t basis) {
-  Bond bond;
-  bond.settlement = day_argument(call, 0);
-  bond.maturity = day_argument(call, 1);
-  const double coupons = std::trunc(call.number(frequency));
-  bond.basis = basis_argument(call, basis);
-  if (coupons != 1 && coupons != 2 && coupons != 4) {
-    call.fail(
-        Error(Code::argument, "the coupons a year are 1, 2 or 4", static_cast<int>(frequency)));
-    return bond;
-  }
-  bond.coupons_a_year = static_cast<int>(coupons);
-  if (bond.settlement >= bond.maturity) {
-    call.fail(Error(Code::argument, "the settlement must be before the maturity", 0));
-  }
-  return bond;
-}
 
 namespace {
 
@@ -61,19 +38,24 @@ Operand coupon_date(Call& call) {
 
 // --- Bonds with coupons
 
-double price_at(const Bond& bond, double rate, double yield, double redemption) {
-  const double frequency = bond.coupons_a_year;
+// What a buyer of the bond gets, and the interest since the last coupon that the price leaves out.
+struct Offer {
+  CouponStream stream;
+  double accrued = 0;
+};
+
+Offer offer_of(const Bond& bond, double rate, double redemption) {
   const double period = days_of_period(bond);
-  const double to_next = days_after_settlement(bond) / period;
-  const double count = coupons_left(bond);
-  const double coupon = 100 * rate / frequency;
-  const double growth = 1 + yield / frequency;
-  double price = redemption / std::pow(growth, count - 1 + to_next);
-  price -= coupon * days_before_settlement(bond) / period;
-  for (double k = 0; k < count; ++k) price += coupon / std::pow(growth, k + to_next);
-  return price;
+  Offer out;
+  out.stream.coupon = 100 * rate / bond.coupons_a_year;
+  out.stream.count = coupons_left(bond);
+  out.stream.to_first = days_after_settlement(bond) / period;
+  out.stream.redemption = redemption;
+  out.accrued = out.stream.coupon * days_before_settlement(bond) / period;
+  return out;
 }
 
+// Settlement; maturity; rate; yield or price; redemption; coupons a year; basis.
 Operand price(Call& call) {
   const Bond bond = bond_of(call, 5, 6);
   const double rate = call.number(2);
@@ -81,69 +63,44 @@ Operand price(Call& call) {
   const double redemption = call.number(4);
   if (call.failed()) return call.failure();
   if (yield < 0 || rate < 0 || redemption <= 0) return refused();
-  return call.finish(price_at(bond, rate, yield, redemption));
+  const Offer offer = offer_of(bond, rate, redemption);
+  return call.finish(offer.stream.worth(std::log1p(yield / bond.coupons_a_year)) - offer.accrued);
 }
 
 Operand yield_of(Call& call) {
   const Bond bond = bond_of(call, 5, 6);
   const double rate = call.number(2);
-  const double wanted = call.number(3);
+  const double price = call.number(3);
   const double redemption = call.number(4);
   if (call.failed()) return call.failure();
-  if (rate < 0 || wanted <= 0 || redemption <= 0) return refused();
-  const auto at = [&](double yield) { return price_at(bond, rate, yield, redemption); };
-  // The price falls as the yield rises: widen the span until it holds the price, then interpolate.
-  constexpr int kMost = 100;
-  double low = 0;
-  double high = 1;
-  double low_price = at(low);
-  double high_price = at(high);
-  double yield = (high - low) / 2;
-  double found = 0;
-  for (int i = 0; i < kMost && !nearly_equal(found, wanted); ++i) {
-    found = at(yield);
-    if (nearly_equal(wanted, low_price)) return low;
-    if (nearly_equal(wanted, high_price)) return high;
-    if (nearly_equal(wanted, found)) return yield;
-    if (wanted < high_price) {
-      high *= 2;
-      high_price = at(high);
-      yield = (high - low) / 2;
-      continue;
-    }
-    if (wanted < found) {
-      low = yield;
-      low_price = found;
-    } else {
-      high = yield;
-      high_price = found;
-    }
-    yield = high - (high - low) * ((wanted - high_price) / (low_price - high_price));
-  }
-  if (std::fabs(wanted - found) > wanted / 100) return refused();
-  return call.finish(yield);
+  if (rate < 0 || price <= 0 || redemption <= 0) return refused();
+  const Offer offer = offer_of(bond, rate, redemption);
+  // At par the yield is the rate.
+  const auto force =
+      offer.stream.force_of(price + offer.accrued, std::log1p(rate / bond.coupons_a_year));
+  return force ? call.finish(rate_of(*force) * bond.coupons_a_year) : refused();
 }
 
-// Macaulay's duration in years.
+// Macaulay's duration in years: the mean time of the payments, each weighted by its worth. Times
+// are counted back from the maturity, worths from the first payment, where none is too small.
 double duration_of(const Bond& bond, double rate, double yield) {
-  const double frequency = bond.coupons_a_year;
-  const double years =
-      share_of_year(bond.settlement, bond.maturity, static_cast<std::int64_t>(bond.basis));
-  const double count = coupons_left(bond);
-  const double offset = years * frequency - count;
-  const double coupon = rate * 100 / frequency;
-  const double growth = 1 + yield / frequency;
-  double weighted = 0;
-  double total = 0;
-  for (double t = 1; t <= count; ++t) {
-    const double paid = t == count ? coupon + 100 : coupon;
-    const double worth = paid / std::pow(growth, t + offset);
-    weighted += (t + offset) * worth;
-    total += worth;
+  const double to_maturity =
+      share_of_year(bond.settlement, bond.maturity, bond.basis) * bond.coupons_a_year;
+  if (rate == 0) return to_maturity / bond.coupons_a_year;
+  const double force = std::log1p(yield / bond.coupons_a_year);
+  const double coupon = 100 * rate / bond.coupons_a_year;
+  const double last = coupons_left(bond) - 1;
+  double worth = 100 * std::exp(-force * last);
+  double weighted = worth * to_maturity;
+  for (double number = last; number >= 0; --number) {
+    const double each = coupon * std::exp(-force * (last - number));
+    worth += each;
+    weighted += each * (to_maturity - number);
   }
-  return weighted / total / frequency;
+  return weighted / worth / bond.coupons_a_year;
 }
 
+// Settlement; maturity; rate; yield; coupons a year; basis.
 Operand duration(Call& call, bool modified) {
   const Bond bond = bond_of(call, 4, 5);
   const double rate = call.number(2);
@@ -156,257 +113,193 @@ Operand duration(Call& call, bool modified) {
 Operand macaulay_duration(Call& call) { return duration(call, false); }
 Operand modified_duration(Call& call) { return duration(call, true); }
 
-// --- Interest and discount without coupons
+// --- Interest paid once
 
-// The time between two days as interest accrues: unlike share_of_year, the days of thirty-day
-// months are not moved to the ends of months, and actual years are as long as the first.
-double accrued_years(std::int64_t first, std::int64_t last, Basis basis) {
-  if (first > last) return -accrued_years(last, first, basis);
-  const auto actual = static_cast<double>(last - first);
-  const Date from = date_of(first);
-  const Date to = date_of(last);
-  switch (basis) {
-    case Basis::actual:
-      return actual / (leap_year(from.year) ? 366 : 365);
-    case Basis::actual_360:
-      return actual / 360;
-    case Basis::actual_365:
-      return actual / 365;
-    default:
-      break;
-  }
-  std::int64_t days =
-      (to.year - from.year) * 360 + (to.month - from.month) * 30 + (to.day - from.day);
-  if (basis == Basis::american && from.month == 2 && to.month != 2 && from.year == to.year) {
-    days -= leap_year(from.year) ? 1 : 2;
-  }
-  return static_cast<double>(days) / 360;
-}
+// The interest on the par value from the issue to the settlement.
+struct Accrual {
+  std::int64_t issue = 0;
+  std::int64_t settlement = 0;
+  double rate = 0;
+  double par = 0;
+  Basis basis = Basis::american;
+};
 
-double years_between(std::int64_t a, std::int64_t b, Basis basis) {
-  return share_of_year(a, b, static_cast<std::int64_t>(basis));
-}
-
-// ACCRINT: issue; first interest; settlement; rate; par; coupons a year; basis.
-Operand accrued_interest(Call& call) {
-  const std::int64_t issue = day_argument(call, 0);
-  const std::int64_t settlement = day_argument(call, 2);
-  const double rate = call.number(3);
-  const double par = addin_option(call, 4, 1000);
-  const double coupons = std::trunc(call.number(5));
-  const Basis basis = basis_argument(call, 6);
+Operand accrued(Call& call, const Accrual& interest) {
   if (call.failed()) return call.failure();
-  if (rate <= 0 || par <= 0 || (coupons != 1 && coupons != 2 && coupons != 4) ||
-      issue >= settlement) {
-    return refused();
-  }
-  return call.finish(par * rate * accrued_years(issue, settlement, basis));
-}
-
-Operand accrued_at_maturity(Call& call) {
-  const std::int64_t issue = day_argument(call, 0);
-  const std::int64_t settlement = day_argument(call, 1);
-  const double rate = call.number(2);
-  const double par = addin_option(call, 3, 1000);
-  const Basis basis = basis_argument(call, 4);
-  if (call.failed()) return call.failure();
+  const auto& [issue, settlement, rate, par, basis] = interest;
   if (rate <= 0 || par <= 0 || issue >= settlement) return refused();
   return call.finish(par * rate * accrued_years(issue, settlement, basis));
 }
 
-// Settlement; maturity; two positive numbers; basis.
-struct Discounted {
-  std::int64_t settlement = 0;
-  std::int64_t maturity = 0;
-  double first = 0;
-  double second = 0;
-  Basis basis = Basis::american;
+constexpr double kUsualPar = 1000;
 
-  double accrued() const { return accrued_years(settlement, maturity, basis); }
-  double years() const { return years_between(settlement, maturity, basis); }
+// Issue; first interest, which changes nothing; settlement; rate; par; coupons a year; basis.
+Operand accrued_interest(Call& call) {
+  const Accrual interest{day_argument(call, 0), day_argument(call, 2), call.number(3),
+                         addin_option(call, 4, kUsualPar), basis_argument(call, 6)};
+  coupons_argument(call, 5);
+  return accrued(call, interest);
+}
+
+// Issue; settlement; rate; par; basis.
+Operand accrued_at_maturity(Call& call) {
+  return accrued(call, {day_argument(call, 0), day_argument(call, 1), call.number(2),
+                        addin_option(call, 3, kUsualPar), basis_argument(call, 4)});
+}
+
+// Bought once and repaid once. Settlement; maturity; two amounts or rates, both positive; basis.
+// The formula has the years between the days and these two.
+template <auto years, auto formula>
+Operand repaid_once(Call& call) {
+  const std::int64_t settlement = day_argument(call, 0);
+  const std::int64_t maturity = day_argument(call, 1);
+  const double one = call.number(2);
+  const double other = call.number(3);
+  const Basis basis = basis_argument(call, 4);
+  if (call.failed()) return call.failure();
+  if (one <= 0 || other <= 0 || settlement >= maturity) return refused();
+  return call.finish(formula(years(settlement, maturity, basis), one, other));
+}
+
+double received(double years, double invested, double discount) {
+  return invested / (1 - discount * years);
+}
+double discount_rate(double years, double price, double redemption) {
+  return (redemption - price) / redemption / years;
+}
+double simple_yield(double years, double price, double redemption) {
+  return (redemption - price) / price / years;
+}
+double discounted_price(double years, double discount, double redemption) {
+  return redemption * (1 - discount * years);
+}
+
+// --- Interest paid at maturity
+
+// Interest runs from the issue, and a buyer pays for what has run by the settlement.
+struct AtMaturity {
+  double rate = 0;
+  double given = 0;  // the yield or the price
+  double whole = 0;  // years from the issue to the maturity
+  double past = 0;   // from the issue to the settlement
+  double left = 0;   // from the settlement to the maturity
 };
 
-Discounted discounted(Call& call) {
-  Discounted out{day_argument(call, 0), day_argument(call, 1), call.number(2), call.number(3),
-                 basis_argument(call, 4)};
-  if (!call.failed() && (out.first <= 0 || out.second <= 0 || out.settlement >= out.maturity)) {
-    call.fail(Code::argument);
-  }
-  return out;
-}
-
-Operand received(Call& call) {
-  const Discounted d = discounted(call);
-  return call.finish(d.first / (1 - d.second * d.accrued()));
-}
-Operand discount(Call& call) {
-  const Discounted d = discounted(call);
-  return call.finish((1 - d.first / d.second) / d.years());
-}
-Operand invested_rate(Call& call) {
-  const Discounted d = discounted(call);
-  return call.finish((d.second / d.first - 1) / d.accrued());
-}
-Operand discounted_price(Call& call) {
-  const Discounted d = discounted(call);
-  return call.finish(d.second * (1 - d.first * d.accrued()));
-}
-Operand discounted_yield(Call& call) {
-  const Discounted d = discounted(call);
-  return call.finish((d.second / d.first - 1) / d.years());
-}
-
-// Interest paid at maturity. Settlement; maturity; issue; rate; yield or price; basis.
-Operand at_maturity(Call& call, bool for_price) {
+// Settlement; maturity; issue; rate; yield or price; basis.
+AtMaturity at_maturity(Call& call) {
   const std::int64_t settlement = day_argument(call, 0);
   const std::int64_t maturity = day_argument(call, 1);
   const std::int64_t issue = day_argument(call, 2);
-  const double rate = call.number(3);
-  const double given = call.number(4);
   const Basis basis = basis_argument(call, 5);
-  if (call.failed()) return call.failure();
-  if (rate < 0 || (for_price ? given < 0 : given <= 0) || settlement >= maturity ||
-      (!for_price && issue > settlement)) {
-    return refused();
-  }
-  const double whole = years_between(issue, maturity, basis);
-  const double past = years_between(issue, settlement, basis);
-  const double left = years_between(settlement, maturity, basis);
-  if (for_price) {
-    return call.finish(((1 + whole * rate) / (1 + left * given) - past * rate) * 100);
-  }
-  return call.finish(((1 + whole * rate) / (given / 100 + past * rate) - 1) / left);
+  if (settlement >= maturity) call.fail(Code::argument);
+  return {call.number(3), call.number(4), share_of_year(issue, maturity, basis),
+          share_of_year(issue, settlement, basis), share_of_year(settlement, maturity, basis)};
 }
-Operand price_at_maturity(Call& call) { return at_maturity(call, true); }
-Operand yield_at_maturity(Call& call) { return at_maturity(call, false); }
+
+Operand price_at_maturity(Call& call) {
+  const AtMaturity security = at_maturity(call);
+  if (call.failed()) return call.failure();
+  if (security.rate < 0 || security.given < 0) return refused();
+  const double repaid = 1 + security.rate * security.whole;
+  const double accrued = security.rate * security.past;
+  return call.finish(100 * (repaid / (1 + security.given * security.left) - accrued));
+}
+
+Operand yield_at_maturity(Call& call) {
+  const AtMaturity security = at_maturity(call);
+  if (call.failed()) return call.failure();
+  const bool issued = day_argument(call, 2) <= day_argument(call, 0);
+  if (security.rate < 0 || security.given <= 0 || !issued) return refused();
+  const double repaid = 1 + security.rate * security.whole;
+  const double paid = security.given / 100 + security.rate * security.past;
+  return call.finish((repaid / paid - 1) / security.left);
+}
 
 // --- Treasury bills
 
-// The days to maturity, the day of maturity included, in months of thirty days.
-double bill_days(std::int64_t settlement, std::int64_t maturity) {
-  return years_between(settlement, maturity + 1, Basis::american) * 360;
+// A bill: settlement; maturity; discount or price.
+struct Bill {
+  std::int64_t settlement = 0;
+  std::int64_t maturity = 0;
+  double given = 0;
+};
+
+Bill bill_of(Call& call) {
+  Bill out{day_argument(call, 0), day_argument(call, 1), call.number(2)};
+  if (out.given <= 0 || out.settlement > out.maturity) call.fail(Code::argument);
+  return out;
 }
 
+constexpr double kBillYear = 360;
+
+// The office counts the day of maturity in, and months of thirty days, where the standard has
+// actual days; and it refuses bills that then run whole years.
 Operand bill_price(Call& call) {
-  const std::int64_t settlement = day_argument(call, 0);
-  const std::int64_t maturity = day_argument(call, 1);
-  const double rate = call.number(2);
+  const Bill bill = bill_of(call);
   if (call.failed()) return call.failure();
-  const double years = bill_days(settlement, maturity) / 360;
-  if (rate <= 0 || settlement > maturity || years == std::floor(years)) return refused();
-  return call.finish(100 * (1 - rate * years));
+  const double days =
+      static_cast<double>(days_between(bill.settlement, bill.maturity + 1, Basis::american));
+  if (std::fmod(days, kBillYear) == 0) return refused();
+  return call.finish(100 * (1 - bill.given * (days / kBillYear)));
 }
 
+// The bill's return on its price, over 365 days; the days as DAYS360 counts them.
 Operand bill_equivalent(Call& call) {
-  const std::int64_t settlement = day_argument(call, 0);
-  const std::int64_t maturity = day_argument(call, 1);
-  const double rate = call.number(2);
+  const Bill bill = bill_of(call);
   if (call.failed()) return call.failure();
-  const double days = bill_days(settlement, maturity);
-  if (rate <= 0 || settlement > maturity || days > 360) return refused();
-  return call.finish(365 * rate / (360 - rate * days));
+  const auto days = static_cast<double>(days_360(bill.settlement, bill.maturity + 1));
+  if (days > kBillYear) return refused();
+  return call.finish(365 * bill.given / (kBillYear - bill.given * days));
 }
 
 Operand bill_yield(Call& call) {
-  const std::int64_t settlement = day_argument(call, 0);
-  const std::int64_t maturity = day_argument(call, 1);
-  const double paid = call.number(2);
+  const Bill bill = bill_of(call);
   if (call.failed()) return call.failure();
-  const double days = years_between(settlement, maturity, Basis::american) * 360 + 1;
-  if (paid <= 0 || settlement >= maturity || days > 360) return refused();
-  return call.finish((100 / paid - 1) / days * 360);
+  const double days =
+      static_cast<double>(days_between(bill.settlement, bill.maturity, Basis::american)) + 1;
+  if (bill.settlement == bill.maturity || days > kBillYear) return refused();
+  return call.finish(simple_yield(days / kBillYear, bill.given, 100));
 }
 
 // --- Odd last periods
 
-// Settlement; maturity; last coupon; rate; yield or price; redemption; coupons a year; basis.
-Operand odd_last(Call& call, bool for_price) {
-  Bond bond = bond_of(call, 6, 7);
-  const std::int64_t last_coupon = day_argument(call, 2);
-  const double rate = call.number(3);
-  const double given = call.number(4);
-  const double redemption = call.number(5);
-  if (call.failed()) return call.failure();
-  if (rate <= 0 || given < 0 || (given == 0 && !for_price) || redemption <= 0 ||
-      last_coupon >= bond.settlement) {
-    return refused();
-  }
-  const double frequency = bond.coupons_a_year;
-  const auto periods = [&](std::int64_t a, std::int64_t b) {
-    return years_between(a, b, bond.basis) * frequency;
-  };
-  const double coupon = 100 * rate / frequency;
-  const double worth = redemption + periods(last_coupon, bond.maturity) * coupon;
-  const double accrued = periods(last_coupon, bond.settlement) * coupon;
-  const double left = periods(bond.settlement, bond.maturity);
-  if (for_price) return call.finish(worth / (left * given / frequency + 1) - accrued);
-  return call.finish((worth / (given + accrued) - 1) * frequency / left);
-}
-Operand odd_last_price(Call& call) { return odd_last(call, true); }
-Operand odd_last_yield(Call& call) { return odd_last(call, false); }
-
-// --- French depreciation
-
-struct Amortized {
-  double cost = 0;
-  double salvage = 0;
-  double period = 0;
-  double rate = 0;
-  double first_years = 0;  // from the purchase to the end of the first period
+// From the last coupon to the maturity interest is simple (OpenFormula 6.12.33 and 6.12.34).
+struct OddLast {
+  double given = 0;    // the yield or the price
+  double repaid = 0;   // with the interest since the last coupon
+  double accrued = 0;  // interest by the settlement
+  double years = 0;    // from the settlement to the maturity
 };
 
-Amortized amortized(Call& call) {
-  Amortized out;
-  out.cost = call.number(0);
-  const std::int64_t bought = day_argument(call, 1);
-  const std::int64_t first_end = day_argument(call, 2);
-  out.salvage = call.number(3);
-  out.period = std::floor(call.number(4));
-  out.rate = call.number(5);
-  const Basis basis = basis_argument(call, 6);
-  if (call.failed()) return out;
-  if (bought > first_end || out.rate <= 0 || out.cost <= 0 || out.salvage < 0 ||
-      out.salvage > out.cost || out.period < 0) {
+// Settlement; maturity; last coupon; rate; yield or price; redemption; coupons a year; basis.
+OddLast odd_last(Call& call) {
+  const Bond bond = bond_of(call, 6, 7);
+  const std::int64_t last_coupon = day_argument(call, 2);
+  const double rate = call.number(3);
+  const double redemption = call.number(5);
+  OddLast out{.given = call.number(4)};
+  if (rate <= 0 || out.given < 0 || redemption <= 0 || last_coupon >= bond.settlement) {
     call.fail(Code::argument);
   }
-  out.first_years = years_between(bought, first_end, basis);
+  const auto interest = [&](std::int64_t day) {
+    return 100 * rate * share_of_year(last_coupon, day, bond.basis);
+  };
+  out.repaid = redemption + interest(bond.maturity);
+  out.accrued = interest(bond.settlement);
+  out.years = share_of_year(bond.settlement, bond.maturity, bond.basis);
   return out;
 }
 
-Operand amortized_linear(Call& call) {
-  const Amortized a = amortized(call);
-  if (call.failed()) return call.failure();
-  const double each = a.cost * a.rate;
-  const double first = a.rate * a.first_years * a.cost;
-  const double full = std::trunc((a.cost - a.salvage - first) / each);
-  double out = 0;
-  if (a.period == 0) {
-    out = first;
-  } else if (a.period <= full) {
-    out = each;
-  } else if (a.period == full + 1) {
-    out = a.cost - a.salvage - each * full - first;
-  }
-  return call.finish(std::fmax(out, 0));
+Operand odd_last_price(Call& call) {
+  const OddLast bond = odd_last(call);
+  return call.finish(bond.repaid / (1 + bond.given * bond.years) - bond.accrued);
 }
 
-Operand amortized_declining(Call& call) {
-  const Amortized a = amortized(call);
+Operand odd_last_yield(Call& call) {
+  const OddLast bond = odd_last(call);
   if (call.failed()) return call.failure();
-  const double life = 1 / a.rate;
-  const double factor = life < 3 ? 1 : life < 5 ? 1.5 : life <= 6 ? 2 : 2.5;
-  const double rate = a.rate * factor;
-  double written_off = std::round(a.first_years * rate * a.cost);
-  double cost = a.cost - written_off;
-  double rest = cost - a.salvage;
-  for (double period = 0; period < a.period; ++period) {
-    written_off = std::round(rate * cost);
-    rest -= written_off;
-    // The last two periods take half of what is left.
-    if (rest < 0) return a.period - period <= 1 ? std::round(cost * 0.5) : 0.0;
-    cost -= written_off;
-  }
-  return call.finish(written_off);
+  if (bond.given == 0) return refused();
+  return call.finish(simple_yield(bond.years, bond.given + bond.accrued, bond.repaid));
 }
 
 constexpr StandardFunction kFunctions[] = {
@@ -425,11 +318,16 @@ constexpr StandardFunction kFunctions[] = {
     {"MDURATION", modified_duration, 5, 6, "iinnio", Group::medium, false, 1, Counting::addin},
     {"ACCRINT", accrued_interest, 6, 7, "iiinoio", Group::medium, false, 1, Counting::addin},
     {"ACCRINTM", accrued_at_maturity, 3, 5, "iinoo", Group::medium, false, 1, Counting::addin},
-    {"RECEIVED", received, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
-    {"DISC", discount, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
-    {"INTRATE", invested_rate, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
-    {"PRICEDISC", discounted_price, 4, 5, "iinno", Group::large, false, 1, Counting::addin},
-    {"YIELDDISC", discounted_yield, 4, 5, "iinno", Group::medium, false, 1, Counting::addin},
+    {"RECEIVED", repaid_once<accrued_years, received>, 4, 5, "iinno", Group::medium, false, 1,
+     Counting::addin},
+    {"DISC", repaid_once<share_of_year, discount_rate>, 4, 5, "iinno", Group::medium, false, 1,
+     Counting::addin},
+    {"INTRATE", repaid_once<accrued_years, simple_yield>, 4, 5, "iinno", Group::medium, false, 1,
+     Counting::addin},
+    {"PRICEDISC", repaid_once<accrued_years, discounted_price>, 4, 5, "iinno", Group::large, false,
+     1, Counting::addin},
+    {"YIELDDISC", repaid_once<share_of_year, simple_yield>, 4, 5, "iinno", Group::medium, false, 1,
+     Counting::addin},
     {"PRICEMAT", price_at_maturity, 5, 6, "iiinno", Group::medium, false, 1, Counting::addin},
     {"YIELDMAT", yield_at_maturity, 5, 6, "iiinno", Group::medium, false, 1, Counting::addin},
     {"TBILLPRICE", bill_price, 3, 3, "iin", Group::medium, false, 1, Counting::addin},
@@ -437,8 +335,6 @@ constexpr StandardFunction kFunctions[] = {
     {"TBILLYIELD", bill_yield, 3, 3, "iin", Group::medium, false, 1, Counting::addin},
     {"ODDLPRICE", odd_last_price, 7, 8, "iiinnnio", Group::medium, false, 1, Counting::addin},
     {"ODDLYIELD", odd_last_yield, 7, 8, "iiinnnio", Group::medium, false, 1, Counting::addin},
-    {"AMORLINC", amortized_linear, 6, 7, "niinnno", Group::large, false, 1, Counting::addin},
-    {"AMORDEGRC", amortized_declining, 6, 7, "niinnno", Group::office, false, 1, Counting::addin},
 };
 
 }  // namespace
