@@ -27,6 +27,19 @@ The standard names three groups of functions, each on top of the one before it. 
 
 )";
 
+constexpr std::string_view kNotCalculated = R"(
+## Not calculated
+
+These functions of the office stand in no standard and are not calculated here. A formula that calls
+one gives `#NAME?`; in a workbook that is written back the formula stays as it stands.
+
+- Forecasts by exponential smoothing: `FORECAST.ETS.ADD`, `.MULT`, `.PI.ADD`, `.PI.MULT`,
+  `.SEASONALITY`, `.STAT.ADD` and `.STAT.MULT`; in files `COM.MICROSOFT.FORECAST.ETS`, `.CONFINT`,
+  `.SEASONALITY` and `.STAT`, and `ORG.LIBREOFFICE.FORECAST.ETS.MULT`, `.PI.MULT` and `.STAT.MULT`.
+  How the office starts and fits them is published nowhere, and its intervals of a series with a
+  season are narrower than the share they are asked for. `FORECAST` and `FORECAST.LINEAR` are here.
+)";
+
 struct GroupText {
   Group group;
   std::string_view name;
@@ -111,6 +124,7 @@ std::string standard_reference() {
   out +=
       fmt::format("\n## In no group\n\nFurther functions of the standard and of the office.\n\n{}",
                   functions_table(functions_in(Group::office)));
+  out += kNotCalculated;
   return out;
 }
 

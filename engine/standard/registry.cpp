@@ -30,7 +30,6 @@ constexpr StandardFunctions (*kAreas[])() = {
     discrete_functions,
     distribution_functions,
     financial_functions,
-    forecast_functions,
     hypothesis_functions,
     information_functions,
     integer_functions,

@@ -249,7 +249,7 @@ Operand info(Call& call) {
 
 // The style of a cell is none of a calculation's business; its value is 0, as in the office.
 Operand style(Call& call) {
-  for (const std::size_t name : {0, 2}) call.text(name);
+  for (const std::size_t name : {std::size_t{0}, std::size_t{2}}) call.text(name);
   call.number(1, 0.0);
   return call.finish(0);
 }

@@ -1,7 +1,9 @@
-// Complex numbers as texts: "3+4i" (OpenFormula 6.8).
+// Complex numbers as texts: "3+4i" (OpenFormula 6.8). What is calculated with them is the C++
+// library's.
 #include <fmt/format.h>
 
 #include <cmath>
+#include <complex>
 #include <numbers>
 #include <optional>
 #include <string>
@@ -15,93 +17,92 @@ namespace loftledger::standard {
 
 namespace {
 
+using Number = std::complex<double>;
+
 struct Complex {
-  double real = 0;
-  double imaginary = 0;
+  Number z;
   char unit = 0;  // i or j; 0 where none was written
 };
 
-bool is_digit(std::string_view text) { return !text.empty() && text[0] >= '0' && text[0] <= '9'; }
+bool is_unit(char c) { return c == 'i' || c == 'j'; }
+bool is_sign(char c) { return c == '+' || c == '-'; }
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
-void take_digits(std::string_view& text, std::string& digits) {
-  for (; is_digit(text); text.remove_prefix(1)) digits += text[0];
+// How many characters at the front of the text are a number: a sign, digits with a point or a comma
+// among them, a power of ten; 0 where there is none. As in the office a lone point is one, and so
+// is a power without digits.
+std::size_t number_length(std::string_view text) {
+  std::size_t at = 0;
+  const auto digits = [&] {
+    const std::size_t from = at;
+    while (at < text.size() && is_digit(text[at])) ++at;
+    return at > from;
+  };
+  const auto one_of = [&](std::string_view any) {
+    const bool found = at < text.size() && any.find(text[at]) != std::string_view::npos;
+    if (found) ++at;
+    return found;
+  };
+  one_of("+-");
+  const bool whole = digits();
+  const bool point = one_of(".,");
+  if (!whole && !point) return 0;
+  if (point) digits();
+  if (one_of("eE")) {
+    one_of("+-");
+    digits();
+  }
+  return at;
 }
 
-// A number with an optional sign at the front of the text, with a point or a comma; nothing where
-// there is none. As in the office a lone point is 0, and "1e" is 1.
+// Takes a number off the front of the text; nothing where there is none, or none that is finite.
 std::optional<double> take_number(std::string_view& text) {
-  std::string_view rest = text;
-  std::string digits;
-  std::size_t power_at = 0;
-  if (rest.starts_with('+') || rest.starts_with('-')) {
-    if (rest[0] == '-') digits = "-";
-    rest.remove_prefix(1);
+  const std::size_t length = number_length(text);
+  if (length == 0) return std::nullopt;
+  // A zero on each side of what may stand alone leaves the number as it is.
+  std::string plain;
+  for (const char c : text.substr(0, length)) {
+    if (c == '+' && plain.empty()) continue;
+    const bool opens = c == '.' || c == ',';
+    const bool after_digit = !plain.empty() && is_digit(plain.back());
+    if ((opens || c == 'e' || c == 'E') && !after_digit) plain += '0';
+    plain += opens ? '.' : c;
   }
-  const bool point = rest.starts_with('.') || rest.starts_with(',');
-  if (!is_digit(rest) && !point) return std::nullopt;
-  digits += '0';
-  const std::size_t begin = digits.size();
-  take_digits(rest, digits);
-  // The office reads so many digits, zeros in front of the number too; the others only count.
-  constexpr std::size_t kRead = 18;
-  for (std::size_t i = begin + kRead; i < digits.size(); ++i) digits[i] = '0';
-  if (rest.starts_with('.') || rest.starts_with(',')) {
-    rest.remove_prefix(1);
-    digits += '.';
-    take_digits(rest, digits);
-    digits += '0';
-  }
-  if (rest.starts_with('e') || rest.starts_with('E')) {
-    rest.remove_prefix(1);
-    power_at = digits.size() + 1;
-    digits += "e";
-    if (rest.starts_with('+') || rest.starts_with('-')) {
-      digits += rest[0];
-      rest.remove_prefix(1);
-    }
-    digits += '0';
-    take_digits(rest, digits);
-  }
-  const auto number = read_number(digits);
-  constexpr double kGreatest = 1e308;
-  constexpr double kMostPower = 307;
-  const auto power = power_at == 0 ? 0.0 : read_number(digits.substr(power_at));
-  if (!power || std::fabs(*power) > kMostPower) return std::nullopt;
-  if (!number || std::fabs(*number) >= kGreatest) return std::nullopt;
-  text = rest;
+  if (!is_digit(plain.back())) plain += '0';
+  text.remove_prefix(length);
+  const auto number = read_number(plain);
+  if (!number || !std::isfinite(*number)) return std::nullopt;
   return number;
 }
 
-// The whole text is the unit with an optional sign: "i", "-j".
-std::optional<Complex> unit_alone(std::string_view text) {
-  double size = 1;
-  if (!text.empty() && (text[0] == '+' || text[0] == '-')) {
-    size = text[0] == '-' ? -1 : 1;
-    text.remove_prefix(1);
-  }
-  if (text != "i" && text != "j") return std::nullopt;
-  return Complex{0, size, text[0]};
+// What stands before the unit at the end of a text: a number, or a sign, or nothing, for 1.
+std::optional<double> imaginary_size(std::string_view text) {
+  if (text.empty() || text == "+") return 1;
+  if (text == "-") return -1;
+  const auto number = take_number(text);
+  return text.empty() ? number : std::nullopt;
 }
 
 std::optional<Complex> parse_complex(std::string_view text) {
-  if (const auto unit = unit_alone(text)) return unit;
-  const auto first = take_number(text);
-  if (!first) return std::nullopt;
-  if (text.empty()) return Complex{*first, 0, 0};
-  if (text == "i" || text == "j") return Complex{0, *first, text[0]};
-  if (text[0] != '+' && text[0] != '-') return std::nullopt;
-  if (auto unit = unit_alone(text)) {
-    unit->real = *first;
-    return unit;
+  if (text.empty()) return std::nullopt;
+  const char last = text.back();
+  if (!is_unit(last)) {
+    const auto number = take_number(text);
+    if (!number || !text.empty()) return std::nullopt;
+    return Complex{{*number, 0}, 0};
   }
-  const auto second = take_number(text);
-  if (!second || (text != "i" && text != "j")) return std::nullopt;
-  return Complex{*first, *second, text[0]};
+  text.remove_suffix(1);
+  if (const auto size = imaginary_size(text)) return Complex{{0, *size}, last};
+  const auto real = take_number(text);
+  if (!real || text.empty() || !is_sign(text[0])) return std::nullopt;
+  const auto size = imaginary_size(text);
+  if (!size) return std::nullopt;
+  return Complex{{*real, *size}, last};
 }
 
 Complex read_value(Call& call, const Value& value) {
   if (value.is_error()) call.fail(value);
-  if (value.is_numeric()) return {value.number(), 0, 0};
+  if (value.is_numeric()) return {value.number(), 0};
   const auto read = parse_complex(value.text());
   if (!read) call.fail(Error(Code::argument, "the text is no complex number"));
   return read.value_or(Complex{});
@@ -109,55 +110,43 @@ Complex read_value(Call& call, const Value& value) {
 
 Complex argument(Call& call, std::size_t index) { return read_value(call, call.scalar(index)); }
 
-std::string shown_part(double number) { return fmt::format("{:.15g}", number); }
+// Without the sign of a 0.
+std::string shown_part(double number) { return fmt::format("{:.15g}", number + 0.0); }
 
-Operand shown_complex(Call& call, Complex z) {
+Operand shown_complex(Call& call, const Complex& number) {
   if (call.failed()) return call.failure();
-  if (!std::isfinite(z.real) || !std::isfinite(z.imaginary)) return call.not_finite();
+  const double real = number.z.real();
+  const double imaginary = number.z.imag();
+  if (!std::isfinite(real) || !std::isfinite(imaginary)) return call.not_finite();
+  if (imaginary == 0) return Operand::text(shown_part(real));
   std::string out;
-  if (z.imaginary == 0 || z.real != 0) out = shown_part(z.real);
-  if (z.imaginary != 0) {
-    if (z.imaginary > 0 && !out.empty()) out += '+';
-    if (z.imaginary == -1) {
-      out += '-';
-    } else if (z.imaginary != 1) {
-      out += shown_part(z.imaginary);
-    }
-    out += z.unit == 0 ? 'i' : z.unit;
+  if (real != 0) out = shown_part(real) + (imaginary > 0 ? "+" : "");
+  if (imaginary == -1) {
+    out += '-';
+  } else if (imaginary != 1) {
+    out += shown_part(imaginary);
   }
+  out += number.unit == 0 ? 'i' : number.unit;
   return Operand::text(std::move(out));
 }
 
-// As the office takes it: the squares of huge numbers are too large, of tiny ones 0.
-double size_of(const Complex& z) { return std::sqrt(z.real * z.real + z.imaginary * z.imaginary); }
+// The unit of a result is that of the first operand that names one.
+char unit_of(const Complex& a, const Complex& b) { return a.unit != 0 ? a.unit : b.unit; }
 
-bool is_zero(const Complex& z) { return z.real == 0 && z.imaginary == 0; }
-
-double angle_of(const Complex& z) {
-  const double angle = std::acos(z.real / size_of(z));
-  return z.imaginary < 0 ? -angle : angle;
-}
-
-Complex product(const Complex& a, const Complex& b) {
-  return {a.real * b.real - a.imaginary * b.imaginary, a.real * b.imaginary + a.imaginary * b.real,
-          a.unit != 0 ? a.unit : b.unit};
-}
-
-Complex sum(const Complex& a, const Complex& b) {
-  return {a.real + b.real, a.imaginary + b.imaginary, a.unit != 0 ? a.unit : b.unit};
-}
+// With a plain product and quotient: what is too large for a number is refused, whichever part it
+// is.
+Complex product(const Complex& a, const Complex& b) { return {a.z * b.z, unit_of(a, b)}; }
+Complex sum(const Complex& a, const Complex& b) { return {a.z + b.z, unit_of(a, b)}; }
 
 // --- Functions of one complex number
 
-using Function = Complex (*)(const Complex&);
+using Function = Number (*)(const Number&);
 
 template <Function function>
 Operand of_complex(Call& call) {
-  const Complex z = argument(call, 0);
+  const Complex given = argument(call, 0);
   if (call.failed()) return call.failure();
-  Complex out = function(z);
-  out.unit = z.unit;
-  return shown_complex(call, out);
+  return shown_complex(call, {function(given.z), given.unit});
 }
 
 // As above, and an error where the real part is so large an angle that one bit of it is many turns.
@@ -166,8 +155,8 @@ enum class Angle { plain, doubled };
 template <Function function, Angle angle>
 Operand of_angle(Call& call) {
   constexpr double kLargest = 0x1p64;
-  const Complex z = argument(call, 0);
-  const double turned = angle == Angle::doubled && z.imaginary != 0 ? 2 * z.real : z.real;
+  const Number z = argument(call, 0).z;
+  const double turned = angle == Angle::doubled && z.imag() != 0 ? 2 * z.real() : z.real();
   if (!call.failed() && std::fabs(turned) > kLargest) return Code::argument;
   return of_complex<function>(call);
 }
@@ -175,125 +164,75 @@ Operand of_angle(Call& call) {
 // As of_complex, and an error for 0.
 template <Function function>
 Operand not_of_zero(Call& call) {
-  if (const Complex z = argument(call, 0); !call.failed() && is_zero(z)) return Code::argument;
+  if (argument(call, 0).z == 0.0 && !call.failed()) return Code::argument;
   return of_complex<function>(call);
 }
 
-Complex conjugate(const Complex& z) { return {z.real, -z.imaginary}; }
-Complex exponential(const Complex& z) {
-  const double size = std::exp(z.real);
-  return {size * std::cos(z.imaginary), size * std::sin(z.imaginary)};
+// The C++ library's, each with the signs that the standard's principal values have; the others are
+// their inverses (DLMF 4.14 and 4.28). Of a real number they are real.
+template <Number (*function)(const Number&), double (*of_real)(double)>
+Number principal(const Number& z) {
+  return z.imag() == 0 ? Number(of_real(z.real())) : function(z);
 }
-Complex logarithm(const Complex& z) { return {std::log(size_of(z)), angle_of(z)}; }
-Complex logarithm_10(const Complex& z) {
-  const Complex out = logarithm(z);
-  return {out.real * std::numbers::log10e, out.imaginary * std::numbers::log10e};
-}
-Complex logarithm_2(const Complex& z) {
-  const Complex out = logarithm(z);
-  return {out.real * std::numbers::log2e, out.imaginary * std::numbers::log2e};
-}
-Complex root(const Complex& z) {
-  constexpr double kHalfRoot = 0.7071067811865475;  // of 2, as the office has it
-  const double size = size_of(z);
-  const double imaginary = std::sqrt(size - z.real) * kHalfRoot;
-  return {std::sqrt(size + z.real) * kHalfRoot, z.imaginary < 0 ? -imaginary : imaginary};
-}
-Complex sine(const Complex& z) {
-  return {std::sin(z.real) * std::cosh(z.imaginary), std::cos(z.real) * std::sinh(z.imaginary)};
-}
-Complex cosine(const Complex& z) {
-  return {std::cos(z.real) * std::cosh(z.imaginary), -(std::sin(z.real) * std::sinh(z.imaginary))};
-}
-Complex tangent(const Complex& z) {
-  if (z.imaginary == 0) return {std::tan(z.real), 0};
-  const double scale = 1 / (std::cos(2 * z.real) + std::cosh(2 * z.imaginary));
-  return {std::sin(2 * z.real) * scale, std::sinh(2 * z.imaginary) * scale};
-}
-Complex hyperbolic_sine(const Complex& z) {
-  return {std::sinh(z.real) * std::cos(z.imaginary), std::cosh(z.real) * std::sin(z.imaginary)};
-}
-Complex hyperbolic_cosine(const Complex& z) {
-  return {std::cosh(z.real) * std::cos(z.imaginary), std::sinh(z.real) * std::sin(z.imaginary)};
-}
-Complex secant(const Complex& z) {
-  if (z.imaginary == 0) return {1 / std::cos(z.real), 0};
-  const double scale = 1 / (std::cosh(2 * z.imaginary) + std::cos(2 * z.real));
-  return {2 * std::cos(z.real) * std::cosh(z.imaginary) * scale,
-          2 * std::sin(z.real) * std::sinh(z.imaginary) * scale};
-}
-Complex cosecant(const Complex& z) {
-  if (z.imaginary == 0) return {1 / std::sin(z.real), 0};
-  const double scale = 1 / (std::cosh(2 * z.imaginary) - std::cos(2 * z.real));
-  return {2 * std::sin(z.real) * std::cosh(z.imaginary) * scale,
-          -2 * std::cos(z.real) * std::sinh(z.imaginary) * scale};
-}
-Complex cotangent(const Complex& z) {
-  if (z.imaginary == 0) return {1 / std::tan(z.real), 0};
-  const double scale = 1 / (std::cosh(2 * z.imaginary) - std::cos(2 * z.real));
-  return {std::sin(2 * z.real) * scale, -(std::sinh(2 * z.imaginary) * scale)};
-}
-Complex hyperbolic_secant(const Complex& z) {
-  if (z.imaginary == 0) return {1 / std::cosh(z.real), 0};
-  const double scale = 1 / (std::cosh(2 * z.real) + std::cos(2 * z.imaginary));
-  return {2 * std::cosh(z.real) * std::cos(z.imaginary) * scale,
-          -(2 * std::sinh(z.real) * std::sin(z.imaginary) * scale)};
-}
-Complex hyperbolic_cosecant(const Complex& z) {
-  if (z.imaginary == 0) return {1 / std::sinh(z.real), 0};
-  const double scale = 1 / (std::cosh(2 * z.real) - std::cos(2 * z.imaginary));
-  return {2 * std::sinh(z.real) * std::cos(z.imaginary) * scale,
-          -(2 * std::cosh(z.real) * std::sin(z.imaginary) * scale)};
+Number conjugate(const Number& z) { return std::conj(z); }
+Number exponential(const Number& z) { return std::exp(z); }
+Number logarithm(const Number& z) { return std::log(z); }
+Number logarithm_10(const Number& z) { return std::log10(z); }
+Number logarithm_2(const Number& z) { return std::log(z) * std::numbers::log2e; }
+Number root(const Number& z) { return std::sqrt(z); }
+Number sine(const Number& z) { return principal<std::sin<double>, std::sin>(z); }
+Number cosine(const Number& z) { return principal<std::cos<double>, std::cos>(z); }
+Number tangent(const Number& z) { return principal<std::tan<double>, std::tan>(z); }
+Number hyperbolic_sine(const Number& z) { return principal<std::sinh<double>, std::sinh>(z); }
+Number hyperbolic_cosine(const Number& z) { return principal<std::cosh<double>, std::cosh>(z); }
+template <Function function>
+Number inverse_of(const Number& z) {
+  return 1.0 / function(z);
 }
 
 // --- Parts, and several numbers
 
-Operand real_part(Call& call) { return call.finish(argument(call, 0).real); }
-Operand imaginary_part(Call& call) { return call.finish(argument(call, 0).imaginary); }
-Operand size(Call& call) { return call.finish(size_of(argument(call, 0))); }
+Operand real_part(Call& call) { return call.finish(argument(call, 0).z.real()); }
+Operand imaginary_part(Call& call) { return call.finish(argument(call, 0).z.imag()); }
+Operand size(Call& call) { return call.finish(std::abs(argument(call, 0).z)); }
 
 Operand angle(Call& call) {
-  const Complex z = argument(call, 0);
-  if (!call.failed() && is_zero(z)) return Code::argument;
-  return call.finish(angle_of(z));
+  const Number z = argument(call, 0).z;
+  if (!call.failed() && z == 0.0) return Code::argument;
+  return call.finish(std::arg(z));
 }
 
 Operand compose(Call& call) {
-  Complex z{call.number(0), call.number(1), 'i'};
+  Complex out{{call.number(0), call.number(1)}, 'i'};
   if (call.given(2)) {
     const bool single = call[2].kind == Operand::Kind::value;
     const std::string_view unit = single ? call[2].value.text() : "";
     if (unit != "i" && unit != "j") return Error(Code::argument, "COMPLEX: the unit is i or j", 2);
-    z.unit = unit[0];
+    out.unit = unit[0];
   }
-  return shown_complex(call, z);
+  return shown_complex(call, out);
 }
 
 Operand difference(Call& call) {
   const Complex a = argument(call, 0);
   const Complex b = argument(call, 1);
-  return shown_complex(call,
-                       {a.real - b.real, a.imaginary - b.imaginary, a.unit != 0 ? a.unit : b.unit});
+  return shown_complex(call, {a.z - b.z, unit_of(a, b)});
 }
 
 Operand quotient(Call& call) {
   const Complex a = argument(call, 0);
   const Complex b = argument(call, 1);
-  if (!call.failed() && is_zero(b)) return Code::argument;
-  const double scale = 1 / (b.real * b.real + b.imaginary * b.imaginary);
-  return shown_complex(
-      call, {(a.real * b.real + a.imaginary * b.imaginary) * scale,
-             (b.real * a.imaginary - a.real * b.imaginary) * scale, a.unit != 0 ? a.unit : b.unit});
+  if (!call.failed() && b.z == 0.0) return Code::argument;
+  return shown_complex(call, {a.z / b.z, unit_of(a, b)});
 }
 
 Operand power(Call& call) {
   const double exponent = call.number(1);
-  const Complex z = argument(call, 0);
+  const Complex base = argument(call, 0);
   if (call.failed()) return call.failure();
-  if (is_zero(z)) return exponent > 0 ? Operand::text("0") : Operand(Code::argument);
-  const double length = std::pow(size_of(z), exponent);
-  const double turned = angle_of(z) * exponent;
-  return shown_complex(call, {std::cos(turned) * length, std::sin(turned) * length, z.unit});
+  if (base.z == 0.0) return exponent > 0 ? Operand::text("0") : Operand(Code::argument);
+  const Number out = std::polar(std::pow(std::abs(base.z), exponent), std::arg(base.z) * exponent);
+  return shown_complex(call, {out, base.unit});
 }
 
 // Joins the complex numbers of all arguments; empty cells and texts in ranges are passed over.
@@ -323,12 +262,12 @@ constexpr StandardFunction kFunctions[] = {
     {"IMCOS", of_angle<cosine, Angle::plain>, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMCOSH", of_angle<hyperbolic_cosine, Angle::plain>, 1, 1, "s", Group::office, false, 1,
      Counting::addin},
-    {"IMCOT", of_angle<cotangent, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+    {"IMCOT", of_angle<inverse_of<tangent>, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
      Counting::addin},
-    {"IMCSC", of_angle<cosecant, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+    {"IMCSC", of_angle<inverse_of<sine>, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
      Counting::addin},
-    {"IMCSCH", of_angle<hyperbolic_cosecant, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
-     Counting::addin},
+    {"IMCSCH", of_angle<inverse_of<hyperbolic_sine>, Angle::doubled>, 1, 1, "s", Group::large,
+     false, 1, Counting::addin},
     {"IMDIV", quotient, 2, 2, "s", Group::large, false, 1, Counting::addin},
     {"IMEXP", of_complex<exponential>, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMLN", not_of_zero<logarithm>, 1, 1, "s", Group::large, false, 1, Counting::addin},
@@ -337,9 +276,10 @@ constexpr StandardFunction kFunctions[] = {
     {"IMPOWER", power, 2, 2, "sn", Group::large, false, 1, Counting::addin},
     {"IMPRODUCT", product_of_all, 1, -1, "to", Group::large, false, 1, Counting::addin},
     {"IMREAL", real_part, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMSEC", of_angle<secant, Angle::doubled>, 1, 1, "s", Group::large, false, 1, Counting::addin},
-    {"IMSECH", of_angle<hyperbolic_secant, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
+    {"IMSEC", of_angle<inverse_of<cosine>, Angle::doubled>, 1, 1, "s", Group::large, false, 1,
      Counting::addin},
+    {"IMSECH", of_angle<inverse_of<hyperbolic_cosine>, Angle::doubled>, 1, 1, "s", Group::large,
+     false, 1, Counting::addin},
     {"IMSIN", of_angle<sine, Angle::plain>, 1, 1, "s", Group::large, false, 1, Counting::addin},
     {"IMSINH", of_angle<hyperbolic_sine, Angle::plain>, 1, 1, "s", Group::office, false, 1,
      Counting::addin},

@@ -1,4 +1,5 @@
 // Divisors, factorials, choices and bits of whole numbers (OpenFormula 6.16, 6.6, 6.18).
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <limits>
@@ -92,14 +93,19 @@ Operand double_factorial(Call& call) {
   return falling_product(n, 2);
 }
 
+// "n choose k": the products of so many factors from below, whole at each step.
 double choices(double n, double k) {
   if (n < k) return 0;
+  const double fewer = std::min(k, n - k);
   // With more on both sides the result is beyond all numbers.
-  constexpr double kMost = 1e6;
-  if (k > kMost) k = n - k;
-  if (k > kMost) return std::numeric_limits<double>::infinity();
+  constexpr double kMost = 1100;
+  if (fewer > kMost) return std::numeric_limits<double>::infinity();
   double out = 1;
-  for (; k > 0; --k, --n) out *= n / k;
+  for (double i = 1; i <= fewer; ++i) {
+    const double factor = n - fewer + i;
+    // Divided first where the product would not be exact any more.
+    out = out < 0x1p53 / factor ? out * factor / i : out * (factor / i);
+  }
   return out;
 }
 

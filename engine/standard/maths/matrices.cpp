@@ -1,12 +1,12 @@
-// Products, inverses and determinants of matrices (OpenFormula 6.5).
+// Products, inverses and determinants of matrices (OpenFormula 6.5); the numbers of the latter two
+// are found in factors.cpp.
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <optional>
-#include <utility>
-#include <vector>
 
 #include "engine/standard/call/last_first.hpp"
 #include "engine/standard/call/numbers.hpp"
+#include "engine/standard/maths/factors.hpp"
 #include "engine/standard/maths/functions.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
@@ -42,82 +42,19 @@ NumberMatrix square(Call& call) {
   return numeric(call, values);
 }
 
-// The matrix in two triangles: the lower one with a diagonal of ones, and the upper one; rows
-// exchanged so that each pivot is the largest of its column.
-struct Triangles {
-  NumberMatrix both;
-  std::vector<std::size_t> order;  // which row of the matrix each row is
-  double sign = 1;                 // -1 where the rows were exchanged an odd number of times
-};
-
-// Nothing where the matrix is singular.
-std::optional<Triangles> triangles(NumberMatrix m) {
-  const std::size_t n = m.rows();
-  Triangles out{std::move(m), std::vector<std::size_t>(n), 1};
-  NumberMatrix& a = out.both;
-  for (std::size_t i = 0; i < n; ++i) out.order[i] = i;
-  for (std::size_t k = 0; k < n; ++k) {
-    std::size_t best = k;
-    for (std::size_t i = k + 1; i < n; ++i) {
-      if (std::fabs(a.at(i, k)) > std::fabs(a.at(best, k))) best = i;
-    }
-    const double pivot = a.at(best, k);
-    if (pivot == 0) return std::nullopt;
-    if (best != k) {
-      for (std::size_t j = 0; j < n; ++j) std::swap(a.at(k, j), a.at(best, j));
-      std::swap(out.order[k], out.order[best]);
-      out.sign = -out.sign;
-    }
-    for (std::size_t i = k + 1; i < n; ++i) {
-      const double lead = a.at(i, k);
-      a.at(i, k) = lead / pivot;
-      for (std::size_t j = k + 1; j < n; ++j) {
-        a.at(i, j) = (a.at(i, j) * pivot - lead * a.at(k, j)) / pivot;
-      }
-    }
-  }
-  return out;
-}
-
 Operand determinant(Call& call) {
-  NumberMatrix m = square(call);
-  if (call.failed()) return call.failure();
-  const auto parts = triangles(std::move(m));
-  if (!parts) return 0.0;
-  double out = parts->sign;
-  for (std::size_t i = 0; i < parts->both.rows(); ++i) out *= parts->both.at(i, i);
-  return call.finish(out);
-}
-
-// The column x with A x = e, e being 1 in one row and 0 elsewhere.
-std::vector<double> solve_unit(const Triangles& parts, std::size_t unit) {
-  const std::size_t n = parts.order.size();
-  std::vector<double> x(n);
-  for (std::size_t i = 0; i < n; ++i) {
-    ExactSum rest;
-    rest.add(parts.order[i] == unit ? 1.0 : 0.0);
-    for (std::size_t j = 0; j < i; ++j) rest.add(-parts.both.at(i, j) * x[j]);
-    x[i] = rest.value();
-  }
-  for (std::size_t i = n; i-- > 0;) {
-    ExactSum rest;
-    rest.add(x[i]);
-    for (std::size_t j = i + 1; j < n; ++j) rest.add(-parts.both.at(i, j) * x[j]);
-    x[i] = rest.value() / parts.both.at(i, i);
-  }
-  return x;
+  const NumberMatrix m = square(call);
+  return call.failed() ? call.failure() : call.finish(determinant_of(m));
 }
 
 Operand inverse(Call& call) {
-  NumberMatrix m = square(call);
+  const NumberMatrix m = square(call);
   if (call.failed()) return call.failure();
-  const auto parts = triangles(std::move(m));
-  if (!parts) return Error(Code::argument, "MINVERSE: the matrix has no inverse", 0);
-  const std::size_t n = parts->order.size();
-  Matrix out(n, n);
-  for (std::size_t c = 0; c < n; ++c) {
-    const std::vector<double> column = solve_unit(*parts, c);
-    for (std::size_t r = 0; r < n; ++r) out.at(r, c) = finite_value(column[r]);
+  const auto found = inverse_of(m);
+  if (!found) return Error(Code::argument, "MINVERSE: the matrix has no inverse", 0);
+  Matrix out(m.rows(), m.columns());
+  for (std::size_t r = 0; r < m.rows(); ++r) {
+    for (std::size_t c = 0; c < m.columns(); ++c) out.at(r, c) = finite_value(found->at(r, c));
   }
   return out;
 }

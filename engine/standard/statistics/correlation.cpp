@@ -1,6 +1,7 @@
 // Two samples side by side: correlation, covariance and the line through them (OpenFormula 6.18).
 #include <cmath>
 #include <cstddef>
+#include <vector>
 
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/statistics/functions.hpp"
@@ -18,6 +19,8 @@ struct Moments {
   double square_x = 0;  // sums of squared deviations, and of their products
   double square_y = 0;
   double product = 0;
+  std::vector<double> off_x;  // the deviations
+  std::vector<double> off_y;
 };
 
 // Of the pairs in two arguments; fewer than `least` of them are an error.
@@ -41,6 +44,8 @@ Moments moments(Call& call, std::size_t x, std::size_t y, std::size_t least) {
     square_x.add(dx * dx);
     square_y.add(dy * dy);
     product.add(dx * dy);
+    out.off_x.push_back(dx);
+    out.off_y.push_back(dy);
   }
   out.square_x = square_x.value();
   out.square_y = square_y.value();
@@ -56,7 +61,7 @@ Operand correlation_to(Call& call, int power) {
   if (m.square_x <= 0 || m.square_y <= 0)
     return constant("the numbers of one side are all the same");
   if (!std::isfinite(m.square_x) || !std::isfinite(m.square_y)) return call.not_finite();
-  const double r = m.product / std::sqrt(m.square_x * m.square_y);
+  const double r = m.product / std::sqrt(m.square_x) / std::sqrt(m.square_y);
   return call.finish(power == 2 ? r * r : r);
 }
 Operand correlation(Call& call) { return correlation_to(call, 1); }
@@ -94,8 +99,15 @@ Operand standard_error(Call& call) {
   if (call.failed()) return call.failure();
   if (m.square_x == 0) return constant("the x are all the same");
   if (!std::isfinite(m.square_x)) return call.not_finite();
-  const double rest = m.square_y - m.product * m.product / m.square_x;
-  return call.finish(std::sqrt(rest / (m.count - 2)));
+  // The residuals themselves: the difference of the sums of squares keeps few digits where the line
+  // fits well.
+  const double slope = m.product / m.square_x;
+  ExactSum rest;
+  for (std::size_t i = 0; i < m.off_x.size(); ++i) {
+    const double residual = forgiving_difference(m.off_y[i], slope * m.off_x[i]);
+    rest.add(residual * residual);
+  }
+  return call.finish(std::sqrt(rest.value() / (m.count - 2)));
 }
 
 Operand forecast(Call& call) {

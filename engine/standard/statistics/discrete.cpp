@@ -1,6 +1,7 @@
 // Discrete distributions: binomial, negative binomial, hypergeometric, Poisson (OpenFormula 6.18).
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "engine/standard/statistics/functions.hpp"
 #include "engine/standard/statistics/probability.hpp"
@@ -12,19 +13,20 @@ namespace {
 
 double count_argument(Call& call, std::size_t index) { return floor_as_seen(call.number(index)); }
 
-// Exactly `hits` of `trials`.
-double binomial(double hits, double trials, double share) {
-  if (share == 0) return hits == 0 ? 1 : 0;
-  if (share == 1) return hits == trials ? 1 : 0;
-  // As a beta density it loses nothing to large factorials.
-  return beta_density(hits + 1, trials - hits + 1, share) / (trials + 1);
-}
-
 // At most `hits` of `trials`.
 double binomial_up_to(double hits, double trials, double share) {
   if (hits < 0) return 0;
   if (hits >= trials) return 1;
-  return beta_below(trials - hits, hits + 1, 1 - share);
+  if (share == 0 || share == 1) return share == 0 ? 1 : 0;
+  return beta_above(hits + 1, trials - hits, share);
+}
+
+// At least `hits`.
+double binomial_from(double hits, double trials, double share) {
+  if (hits <= 0) return 1;
+  if (hits > trials) return 0;
+  if (share == 0 || share == 1) return share;
+  return beta_below(hits, trials - hits + 1, share);
 }
 
 Operand binomial_distribution(Call& call) {
@@ -35,7 +37,7 @@ Operand binomial_distribution(Call& call) {
   if (call.failed()) return call.failure();
   if (trials < 0 || hits < 0 || hits > trials || share < 0 || share > 1) return Code::argument;
   return call.finish(cumulative ? binomial_up_to(hits, trials, share)
-                                : binomial(hits, trials, share));
+                                : binomial_mass(hits, trials, share));
 }
 
 // B: from so many hits to so many.
@@ -46,48 +48,63 @@ Operand binomial_range(Call& call) {
   const double to = call.count() > 3 ? count_argument(call, 3) : from;
   if (call.failed()) return call.failure();
   if (from < 0 || from > to || to > trials || share < 0 || share > 1) return Code::argument;
-  if (from == to) return call.finish(binomial(from, trials, share));
-  if (share == 0) return from == 0 ? 1.0 : 0.0;
-  if (share == 1) return to == trials ? 1.0 : 0.0;
-  constexpr double kFewTerms = 1e6;
+  constexpr double kFewTerms = 1000;
   if (to - from > kFewTerms) {
-    return call.finish(binomial_up_to(to, trials, share) - binomial_up_to(from - 1, trials, share));
+    // On the side where the chances are small, so that their difference keeps its digits.
+    const bool upper = from > trials * share;
+    return call.finish(
+        upper ? binomial_from(from, trials, share) - binomial_from(to + 1, trials, share)
+              : binomial_up_to(to, trials, share) - binomial_up_to(from - 1, trials, share));
   }
   ExactSum total;
-  for (double hits = from; hits <= to; ++hits) total.add(binomial(hits, trials, share));
+  for (double hits = from; hits <= to; ++hits) total.add(binomial_mass(hits, trials, share));
   return call.finish(total.value());
 }
 
-// The fewest hits whose chance of at most so many reaches the level.
+// The fewest hits whose chance of at most so many reaches the level: from where the normal
+// distribution has it, outwards in steps that double, and then by halves.
+double binomial_place(double trials, double share, double level) {
+  const auto reached = [&](double hits) { return binomial_up_to(hits, trials, share) >= level; };
+  const double deviation = std::sqrt(trials * share * (1 - share));
+  const double guess = std::floor(trials * share + deviation * normal_quantile(level));
+  double high = std::clamp(guess, 0.0, trials);
+  double low = high - 1;
+  for (double step = 1; low >= 0 && reached(low); step *= 2) {
+    high = low;
+    low = std::max(-1.0, low - step);
+  }
+  for (double step = 1; high < trials && !reached(high); step *= 2) {
+    low = high;
+    high = std::min(trials, high + step);
+  }
+  while (high - low > 1) {
+    const double middle = std::floor(low + (high - low) / 2);
+    (reached(middle) ? high : low) = middle;
+  }
+  return high;
+}
+
 Operand binomial_inverse(Call& call) {
   const double trials = count_argument(call, 0);
   const double share = call.number(1);
   const double level = call.number(2);
   if (call.failed()) return call.failure();
+  // Beyond it numbers do not count any more.
+  constexpr double kMostTrials = 0x1p53;
   if (trials < 0 || level < 0 || level > 1 || share < 0 || share > 1) return Code::argument;
+  if (trials > kMostTrials) return Error(Code::argument, "there are too many trials", 0);
   if (level == 0) return 0.0;
   if (level == 1) return share == 0 ? 0.0 : trials;
-  double low = -1;  // too few
-  double high = trials;
-  while (high - low > 1) {
-    const double middle = std::floor((low + high) / 2);
-    (binomial_up_to(middle, trials, share) >= level ? high : low) = middle;
-  }
-  return high;
+  if (share == 0 || share == 1) return share == 0 ? 0.0 : trials;
+  return call.finish(binomial_place(trials, share, level));
 }
 
+// So many failures before the last success: that success is one of all that may come last.
 double negative_binomial(double failures, double successes, double share) {
-  // The product is slow where it has very many factors.
-  constexpr double kFewFactors = 1e6;
-  if (failures > kFewFactors) {
-    const double all = failures + successes;
-    return successes / all * binomial(successes, all, share);
-  }
-  double out = std::pow(share, successes);
-  for (double i = 0; i < failures && out != 0; ++i) {
-    out *= (i + successes) / (i + 1) * (1 - share);
-  }
-  return out;
+  // As in the office: the product of no factors beside that of the successes.
+  if (failures < 0) return std::pow(share, successes);
+  const double all = failures + successes;
+  return successes / all * binomial_mass(successes, all, share);
 }
 
 Operand negative_binomial_distribution(Call& call) {
@@ -107,47 +124,52 @@ Operand negative_binomial_cumulative(Call& call) {
   if (call.failed()) return call.failure();
   if (failures < 0 || successes < 1 || share < 0 || share > 1) return Code::argument;
   if (!cumulative) return call.finish(negative_binomial(failures, successes, share));
-  return call.finish(1 - beta_below(failures + 1, successes, 1 - share));
+  if (share == 0 || share == 1) return share;
+  return call.finish(beta_below(successes, failures + 1, share));
 }
 
-// log of "n choose k"
-double log_choices(double n, double k) {
-  return log_gamma(n + 1) - log_gamma(k + 1) - log_gamma(n - k + 1);
-}
-
-// x marked ones in a sample drawn from a population with so many marked.
+// x marked ones in a sample drawn from a population with so many marked. Where each is drawn with
+// one chance, whatever it is, the chances of x among the marked and of the rest among the others,
+// given how many are drawn at all, are this (Loader, section 5).
 double hypergeometric(double x, double sample, double marked, double population) {
-  const double least = std::max(0.0, sample - population + marked);
-  if (x < least || x > std::min(sample, marked)) return 0;
-  // Products of quotients near 1 are exact to the last digits; they go over to logarithms only
-  // where their count would make them slow.
-  constexpr double kFewFactors = 1e5;
-  if (sample > kFewFactors) {
-    return std::exp(log_choices(marked, x) + log_choices(population - marked, sample - x) -
-                    log_choices(population, sample));
+  const double others = population - marked;
+  if (x > marked || sample - x > others) return 0;
+  if (population == 0) return 1;
+  const double chance = sample / population;
+  return binomial_mass(x, marked, chance) * binomial_mass(sample - x, others, chance) /
+         binomial_mass(sample, population, chance);
+}
+
+// From x downwards or upwards, each chance from the one before it, until what is left adds nothing.
+// Nothing where there is no end to it.
+std::optional<double> hypergeometric_tail(double x, double sample, double marked, double population,
+                                          bool upwards) {
+  constexpr int kMostTerms = 200000;
+  const double others = population - marked;
+  double term = hypergeometric(x, sample, marked, population);
+  double total = 0;
+  for (int i = 0; i < kMostTerms; ++i) {
+    const double before = total;
+    total += term;
+    if (total == before) return total;
+    term *= upwards ? (marked - x) / (x + 1) * ((sample - x) / (others - sample + x + 1))
+                    : x / (marked - x + 1) * ((others - sample + x) / (sample - x + 1));
+    x += upwards ? 1 : -1;
   }
-  double out = 1;
-  double i = 0;
-  double j = 0;
-  double k = 0;
-  // choose(marked, x) choose(rest, sample - x) / choose(population, sample), factor by factor so
-  // that the product stays near 1.
-  while (i < x || j < sample - x || k < sample) {
-    if (out >= 1 && k < sample) {
-      out *= (k + 1) / (population - k);
-      ++k;
-    } else if (i < x) {
-      out *= (marked - i) / (i + 1);
-      ++i;
-    } else if (j < sample - x) {
-      out *= (population - marked - j) / (j + 1);
-      ++j;
-    } else {
-      out *= (k + 1) / (population - k);
-      ++k;
-    }
-  }
-  return out;
+  return std::nullopt;
+}
+
+// At most x, by the tail on the side of x, in which the chances fall.
+Operand hypergeometric_up_to(Call& call, double x, double sample, double marked,
+                             double population) {
+  const double least = std::max(0.0, sample - (population - marked));
+  const double most = std::min(sample, marked);
+  if (x < least) return 0.0;
+  if (x >= most) return 1.0;
+  const bool upper = x > sample / population * marked;
+  const auto tail = hypergeometric_tail(upper ? x + 1 : x, sample, marked, population, upper);
+  if (!tail) return Error(Code::no_convergence, "the numbers are too large to be added up");
+  return call.finish(upper ? 1 - *tail : *tail);
 }
 
 Operand hypergeometric_distribution(Call& call) {
@@ -160,13 +182,8 @@ Operand hypergeometric_distribution(Call& call) {
   if (x < 0 || sample < x || population < sample || population < marked || marked < 0) {
     return Code::argument;
   }
-  if (!cumulative) return call.finish(hypergeometric(x, sample, marked, population));
-  ExactSum total;
-  const double least = std::max(0.0, sample - population + marked);
-  for (double i = least; i <= std::min(x, marked); ++i) {
-    total.add(hypergeometric(i, sample, marked, population));
-  }
-  return call.finish(std::min(total.value(), 1.0));
+  if (cumulative) return hypergeometric_up_to(call, x, sample, marked, population);
+  return call.finish(hypergeometric(x, sample, marked, population));
 }
 
 Operand poisson(Call& call) {
@@ -175,7 +192,7 @@ Operand poisson(Call& call) {
   const bool cumulative = call.truth(2, true);
   if (call.failed()) return call.failure();
   if (events < 0 || mean <= 0) return Code::argument;
-  return call.finish(cumulative ? gamma_above(events + 1, mean) : gamma_density(events + 1, mean));
+  return call.finish(cumulative ? gamma_above(events + 1, mean) : poisson_mass(events, mean));
 }
 
 constexpr StandardFunction kFunctions[] = {

@@ -100,7 +100,8 @@ Operand weibull(Call& call) {
   if (shape <= 0 || scale <= 0 || x < 0) return refused();
   const double power = std::pow(x / scale, shape);
   if (cumulative) return call.finish(-std::expm1(-power));
-  return call.finish(shape / std::pow(scale, shape) * std::pow(x, shape - 1) * std::exp(-power));
+  if (x == 0) return call.finish(shape == 1 ? 1 / scale : std::pow(x, shape - 1));
+  return call.finish(shape / x * power * std::exp(-power));
 }
 
 Operand gamma_distribution(Call& call) {

@@ -8,7 +8,6 @@ namespace loftledger::standard {
 StandardFunctions correlation_functions();
 StandardFunctions discrete_functions();
 StandardFunctions distribution_functions();
-StandardFunctions forecast_functions();
 StandardFunctions hypothesis_functions();
 StandardFunctions rank_functions();
 StandardFunctions regression_functions();

@@ -68,8 +68,7 @@ Operand z_test(Call& call) {
   if (call.count() < 3) deviation = std::sqrt(sample.variance);
   if (deviation == 0) return Code::division;
   if (!std::isfinite(deviation)) return call.not_finite();
-  return call.finish(0.5 -
-                     normal_from_mean((sample.mean - mean) / deviation * std::sqrt(sample.count)));
+  return call.finish(normal_below((mean - sample.mean) / deviation * std::sqrt(sample.count)));
 }
 
 // The numbers of an array; texts and empty cells are passed over.
@@ -159,11 +158,11 @@ Operand t_test(Call& call) {
 }
 
 Operand f_test(Call& call) {
-  for (const std::size_t i : {0, 1}) {
+  for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
     if (call[i].is_cell()) call.scalar(i);
   }
   Value last_error;
-  const auto numbers = [&](std::size_t index) {
+  const auto numbers_in = [&](std::size_t index) {
     const Matrix values = matrix_or_zero(call, index);
     std::vector<double> out;
     each_by_column(values, [&](const Value& value) {
@@ -173,9 +172,9 @@ Operand f_test(Call& call) {
     });
     return sample_of(out);
   };
-  Sample x = numbers(0);
+  Sample x = numbers_in(0);
   if (call.failed()) return call.failure();
-  Sample y = numbers(1);
+  Sample y = numbers_in(1);
   if (call.failed()) return call.failure();
   // Too few numbers show before an error among them.
   if (x.count >= 2 && y.count >= 2 && last_error.is_error()) {

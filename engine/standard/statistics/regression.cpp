@@ -1,4 +1,4 @@
-// Least squares with any number of variables: LINEST, LOGEST, TREND, GROWTH (OpenFormula 6.18).
+// Regressions: LINEST, LOGEST, TREND, GROWTH (OpenFormula 6.18); the fit is in least_squares.cpp.
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -9,8 +9,7 @@
 #include "engine/standard/call/last_first.hpp"
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/statistics/functions.hpp"
-#include "engine/standard/statistics/sample.hpp"
-#include "engine/standard/values/arithmetic.hpp"
+#include "engine/standard/statistics/least_squares.hpp"
 
 namespace loftledger::standard {
 
@@ -24,17 +23,6 @@ struct Problem {
   NumberMatrix x;  // a row an observation, a column a variable
   std::vector<double> y;
   bool constant = true;
-};
-
-struct Fit {
-  std::vector<double> slopes;  // by variable
-  double intercept = 0;
-  std::vector<double> slope_errors;
-  double intercept_error = 0;
-  double degrees = 0;
-  double explained = 0;  // sums of squares
-  double unexplained = 0;
-  bool exact = false;
 };
 
 const Value* first_error(const Matrix& values) {
@@ -161,140 +149,50 @@ std::optional<Problem> problem_of(Given& given, bool has_constant, bool logarith
   return out;
 }
 
-std::vector<double> column_of(const NumberMatrix& m, std::size_t c) {
-  std::vector<double> out(m.rows());
-  for (std::size_t r = 0; r < m.rows(); ++r) out[r] = m.at(r, c);
+// What is wrong with a problem that has no single solution.
+Error undetermined(const Problem& problem) {
+  return Error(Code::value,
+               problem.x.columns() == 1 ? "the known x are all the same"
+                                        : "the known x depend on each other",
+               1);
+}
+
+// The table of LINEST, a row after the other: the slopes from the last variable to the first and
+// the intercept; their standard errors; R² and the standard deviation of the residuals; F and the
+// degrees of freedom; the sums of squares. Of a fit without residuals there is no F.
+Matrix estimates_table(const LeastSquares& fit, const Problem& problem, bool logarithmic) {
+  const std::size_t k = fit.slopes.size();
+  Matrix out(5, k + 1, Value(Code::not_available));
+  const auto estimate = [&](double value) {
+    return finite_value(logarithmic ? std::exp(value) : value);
+  };
+  for (std::size_t c = 0; c < k; ++c) {
+    out.at(0, k - 1 - c) = estimate(fit.slopes[c]);
+    out.at(1, k - 1 - c) = finite_value(fit.slope_errors[c]);
+  }
+  out.at(0, k) = estimate(fit.intercept);
+  if (problem.constant) out.at(1, k) = finite_value(fit.intercept_error);
+
+  const double residual = fit.exact() ? 0 : fit.unexplained;
+  const double mean_square = fit.exact() ? 0 : residual / fit.degrees;
+  out.at(2, 0) =
+      fit.exact() ? Value(1.0) : finite_value(fit.explained / (fit.explained + residual));
+  out.at(2, 1) = finite_value(std::sqrt(mean_square));
+  if (!fit.exact()) {
+    out.at(3, 0) = finite_value(fit.explained / static_cast<double>(k) / mean_square);
+  }
+  out.at(3, 1) = fit.degrees;
+  out.at(4, 0) = finite_value(fit.explained);
+  out.at(4, 1) = finite_value(residual);
   return out;
 }
 
-double dot(const std::vector<double>& a, const std::vector<double>& b) {
-  ExactSum total;
-  for (std::size_t i = 0; i < a.size(); ++i) total.add(a[i] * b[i]);
-  return total.value();
-}
-
-// Householder's reduction of x to an upper triangle, done to y as well. Below the diagonal x keeps
-// nothing of use. False where the variables depend on each other. Scaling each column first, as the
-// office does, decides what counts as dependent.
-bool reduce(NumberMatrix& x, std::vector<double>& y) {
-  const std::size_t n = x.rows();
-  for (std::size_t k = 0; k < x.columns(); ++k) {
-    double scale = 0;
-    for (std::size_t i = k; i < n; ++i) scale = std::max(scale, std::fabs(x.at(i, k)));
-    if (scale == 0) return false;
-    std::vector<double> mirror(n);
-    for (std::size_t i = k; i < n; ++i) mirror[i] = x.at(i, k) / scale;
-    const double norm = std::sqrt(dot(mirror, mirror));
-    const double sign = mirror[k] < 0 ? -1 : 1;
-    const double factor = 1 / norm / (norm + std::fabs(mirror[k]));
-    mirror[k] += sign * norm;
-    for (std::size_t j = k + 1; j < x.columns(); ++j) {
-      ExactSum along;
-      for (std::size_t i = k; i < n; ++i) along.add(mirror[i] * x.at(i, j));
-      const double length = along.value();
-      for (std::size_t i = k; i < n; ++i) x.at(i, j) -= length * factor * mirror[i];
-    }
-    const double turn = 2 * (dot(mirror, y) / dot(mirror, mirror));
-    for (std::size_t i = k; i < n; ++i) y[i] -= turn * mirror[i];
-    x.at(k, k) = -sign * scale * norm;
-  }
-  return true;
-}
-
-// R s = y from the last row up, and Rᵀ s = y from the first row down.
-std::vector<double> solve_upper(const NumberMatrix& r, const std::vector<double>& y) {
-  std::vector<double> out(r.columns());
-  for (std::size_t i = r.columns(); i-- > 0;) {
-    double rest = y[i];
-    for (std::size_t j = i + 1; j < r.columns(); ++j) rest -= r.at(i, j) * out[j];
-    out[i] = rest / r.at(i, i);
-  }
-  return out;
-}
-std::vector<double> solve_lower(const NumberMatrix& r, const std::vector<double>& y) {
-  std::vector<double> out(r.columns());
-  for (std::size_t i = 0; i < r.columns(); ++i) {
-    double rest = y[i];
-    for (std::size_t j = 0; j < i; ++j) rest -= r.at(j, i) * out[j];
-    out[i] = rest / r.at(i, i);
-  }
+Matrix first_row(const Matrix& table) {
+  Matrix out(1, table.columns());
+  for (std::size_t c = 0; c < table.columns(); ++c) out.at(0, c) = table.at(0, c);
   return out;
 }
 
-// The variances of the slopes in units of the residual's: the diagonal of (XᵀX)⁻¹, and what the
-// intercept takes of them.
-void spread_errors(const NumberMatrix& r, const std::vector<double>& means, Fit& fit,
-                   double deviation, double observations_count) {
-  for (std::size_t k = 0; k < r.columns(); ++k) {
-    std::vector<double> unit(r.columns());
-    unit[k] = 1;
-    const std::vector<double> part = solve_lower(r, unit);
-    fit.slope_errors.push_back(deviation * std::sqrt(dot(part, part)));
-  }
-  const std::vector<double> part = solve_lower(r, means);
-  fit.intercept_error = deviation * std::sqrt(dot(part, part) + 1 / observations_count);
-}
-
-std::optional<Fit> fit_line(Call& call, const Problem& problem) {
-  const std::size_t n = problem.x.rows();
-  const std::size_t k = problem.x.columns();
-  NumberMatrix x = problem.x;
-  std::vector<double> y = problem.y;
-  std::vector<double> means(k);
-  double mean_y = 0;
-  if (problem.constant) {
-    mean_y = mean_of(y);
-    for (double& value : y) value = forgiving_difference(value, mean_y);
-    for (std::size_t c = 0; c < k; ++c) {
-      means[c] = mean_of(column_of(x, c));
-      for (std::size_t r = 0; r < n; ++r) x.at(r, c) = forgiving_difference(x.at(r, c), means[c]);
-    }
-  }
-  Fit fit;
-  NumberMatrix triangle = x;
-  if (k == 1) {
-    const std::vector<double> only = column_of(x, 0);
-    const double squares = dot(only, only);
-    if (squares == 0) {
-      call.fail(Error(Code::value, "the known x are all the same", 1));
-      return std::nullopt;
-    }
-    if (!std::isfinite(squares)) {
-      call.fail(call.not_finite());
-      return std::nullopt;
-    }
-    fit.slopes = {dot(only, y) / squares};
-    triangle = NumberMatrix(1, 1);
-    triangle.at(0, 0) = std::sqrt(squares);
-  } else {
-    std::vector<double> turned = y;
-    if (!reduce(triangle, turned)) {
-      call.fail(Error(Code::value, "the known x depend on each other", 1));
-      return std::nullopt;
-    }
-    fit.slopes = solve_upper(triangle, turned);
-  }
-  ExactSum explained;
-  ExactSum unexplained;
-  for (std::size_t r = 0; r < n; ++r) {
-    double fitted = 0;
-    for (std::size_t c = 0; c < k; ++c) fitted += x.at(r, c) * fit.slopes[c];
-    const double rest = forgiving_difference(y[r], fitted);
-    explained.add(fitted * fitted);
-    unexplained.add(rest * rest);
-  }
-  fit.explained = explained.value();
-  fit.unexplained = unexplained.value();
-  if (problem.constant) fit.intercept = mean_y - dot(means, fit.slopes);
-  fit.degrees = static_cast<double>(n - k) - (problem.constant ? 1 : 0);
-  fit.exact = fit.degrees == 0 || fit.unexplained == 0 || fit.explained == 0;
-  const double deviation = fit.exact ? 0 : std::sqrt(fit.unexplained / fit.degrees);
-  spread_errors(triangle, means, fit, deviation, static_cast<double>(n));
-  return fit;
-}
-
-// The table of LINEST: the slopes from the last variable to the first, then the constant; their
-// errors; and the quality of the fit.
 Operand coefficients(Call& call, bool logarithmic) {
   Given given(call);
   const bool full = given.reader.option(3, 0) != 0;
@@ -302,29 +200,11 @@ Operand coefficients(Call& call, bool logarithmic) {
   const auto problem = problem_of(given, has_constant, logarithmic);
   if (!problem) return call.failure();
   if (const Value* error = given.error(has_constant)) return *error;
-  const auto fit = fit_line(call, *problem);
-  if (!fit) return given.reader.refused(call.failure().value.error());
-  const std::size_t k = fit->slopes.size();
-  const auto shown = [&](double value) {
-    return finite_value(logarithmic ? std::exp(value) : value);
-  };
-  Matrix out(full ? 5 : 1, k + 1, Value(Code::not_available));
-  for (std::size_t c = 0; c < k; ++c) out.at(0, k - 1 - c) = shown(fit->slopes[c]);
-  out.at(0, k) = shown(fit->intercept);
-  if (!full) return out;
-  for (std::size_t c = 0; c < k; ++c) out.at(1, k - 1 - c) = finite_value(fit->slope_errors[c]);
-  if (problem->constant) out.at(1, k) = finite_value(fit->intercept_error);
-  const double unexplained = fit->exact ? 0 : fit->unexplained;
-  out.at(2, 0) = fit->exact ? 1 : fit->explained / (fit->explained + unexplained);
-  out.at(2, 1) = fit->exact ? 0 : std::sqrt(unexplained / fit->degrees);
-  if (!fit->exact) {
-    out.at(3, 0) =
-        finite_value(fit->explained / static_cast<double>(k) / (unexplained / fit->degrees));
-  }
-  out.at(3, 1) = fit->degrees;
-  out.at(4, 0) = finite_value(fit->explained);
-  out.at(4, 1) = unexplained;
-  return out;
+  const auto fit = least_squares(problem->x, problem->y, problem->constant);
+  if (!fit) return given.reader.refused(undetermined(*problem));
+  Matrix table = estimates_table(*fit, *problem, logarithmic);
+  if (full) return table;
+  return first_row(table);
 }
 Operand linear_estimate(Call& call) { return coefficients(call, false); }
 Operand exponential_estimate(Call& call) { return coefficients(call, true); }
@@ -371,8 +251,9 @@ Operand fitted(Call& call, bool logarithmic) {
   if (waits || (single_x && known_error != nullptr)) {
     return given.reader.refused(known_error != nullptr ? known_error->error() : Error());
   }
-  const auto fit = known_error == nullptr ? fit_line(call, *problem) : Fit();
-  if (!fit) return call.failure();
+  const auto fit = known_error == nullptr ? least_squares(problem->x, problem->y, problem->constant)
+                                          : LeastSquares();
+  if (!fit) return undetermined(*problem);
   const NumberMatrix points = observations(x, problem->layout);
   const bool one = problem->layout == Layout::one_variable;
   const bool down = problem->layout == Layout::columns;
