@@ -13,8 +13,8 @@
 
 #include "engine/engine.hpp"
 #include "engine/ods/file.hpp"
-#include "engine/ods/xml.hpp"
-#include "engine/ods/zip.hpp"
+#include "engine/ods/markup/xml.hpp"
+#include "engine/ods/package/zip.hpp"
 #include "tests/bench/big_book.hpp"
 #include "tests/bench/calc_side.hpp"
 #include "tests/bench/ratio.hpp"
