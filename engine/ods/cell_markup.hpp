@@ -8,8 +8,8 @@
 
 #include "engine/base/value.hpp"
 #include "engine/ods/content.hpp"
+#include "engine/ods/markup/xml.hpp"
 #include "engine/ods/styles.hpp"
-#include "engine/ods/xml.hpp"
 
 namespace loftledger::ods {
 

@@ -9,13 +9,13 @@
 
 #include "engine/base/ascii.hpp"
 #include "engine/ods/content.hpp"
-#include "engine/ods/convert.hpp"
 #include "engine/ods/file.hpp"
+#include "engine/ods/forms/convert.hpp"
 #include "engine/ods/loader.hpp"
+#include "engine/ods/markup/xml.hpp"
+#include "engine/ods/markup/xml_text.hpp"
+#include "engine/ods/package/zip.hpp"
 #include "engine/ods/update.hpp"
-#include "engine/ods/xml.hpp"
-#include "engine/ods/xml_text.hpp"
-#include "engine/ods/zip.hpp"
 
 namespace loftledger::ods {
 

@@ -9,7 +9,7 @@
 #include <unordered_map>
 #include <vector>
 
-#include "engine/ods/xml.hpp"
+#include "engine/ods/markup/xml.hpp"
 
 namespace loftledger::ods {
 

@@ -6,8 +6,8 @@
 #include <utility>
 #include <vector>
 
+#include "engine/ods/markup/xml.hpp"
 #include "engine/ods/styles.hpp"
-#include "engine/ods/xml.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::ods {

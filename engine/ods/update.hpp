@@ -6,7 +6,7 @@
 #include "engine/base/function_ref.hpp"
 #include "engine/base/result.hpp"
 #include "engine/ods/content.hpp"
-#include "engine/ods/xml.hpp"
+#include "engine/ods/markup/xml.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::ods {

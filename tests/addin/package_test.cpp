@@ -9,7 +9,7 @@
 #include "addin/render/render.hpp"
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
-#include "engine/ods/zip.hpp"
+#include "engine/ods/package/zip.hpp"
 #include "engine/planning/catalogue.hpp"
 
 namespace loftledger::office {

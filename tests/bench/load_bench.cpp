@@ -13,10 +13,10 @@
 
 #include "engine/engine.hpp"
 #include "engine/ods/file.hpp"
-#include "engine/ods/xml.hpp"
-#include "engine/ods/zip.hpp"
-#include "tests/bench/sides/big_book.hpp"
+#include "engine/ods/markup/xml.hpp"
+#include "engine/ods/package/zip.hpp"
 #include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/big_book.hpp"
 #include "tests/bench/sides/ratio.hpp"
 #include "tests/support/system/files.hpp"
 #include "tests/support/system/process.hpp"

@@ -11,7 +11,7 @@
 #include "engine/ods/csv.hpp"
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
-#include "engine/ods/zip.hpp"
+#include "engine/ods/package/zip.hpp"
 #include "tests/support/documents/flat_text.hpp"
 
 namespace loftledger::ods {

@@ -13,7 +13,7 @@
 #include "engine/calc/calculator.hpp"
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
-#include "engine/ods/zip.hpp"
+#include "engine/ods/package/zip.hpp"
 #include "engine/planning/catalogue.hpp"
 #include "tests/support/documents/garden.hpp"
 #include "tests/support/documents/masked.hpp"

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "engine/ods/name.hpp"
-#include "engine/ods/xml.hpp"
+#include "engine/ods/markup/name.hpp"
+#include "engine/ods/markup/xml.hpp"
 #include "tests/support/xml/xml_events.hpp"
 
 namespace loftledger::ods {

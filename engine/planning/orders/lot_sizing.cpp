@@ -148,6 +148,38 @@ void order_in_step(const Layer& before, const ChargeStep& step, double order_cos
   }
 }
 
+// What the search by states goes through.
+struct Span {
+  std::vector<std::int64_t> reach;  // how far the cases ordered so far can reach by each period
+  std::vector<std::size_t> offset;  // where the states of each period begin, and where all end
+};
+
+Result<Span> span_of(const LotProblem& p, const Bounds& bounds) {
+  const std::size_t n = p.periods();
+  const std::int64_t most = most_cases(p, bounds.need.back());
+  Span out{std::vector<std::int64_t>(n), std::vector<std::size_t>(n + 1, 0)};
+  double states = 0;
+  std::int64_t farthest = 0;
+  for (std::size_t t = 0; t < n; ++t) {
+    if (t >= p.lead_time) farthest = std::max(farthest, std::min(most, bounds.room[t]));
+    out.reach[t] = farthest;
+    if (farthest < bounds.need[t]) {
+      return refusal(
+          fmt::format("no order that fits into a storage limit of {} can serve period {}",
+                      plain_number(*p.storage), t + 1));
+    }
+    states += static_cast<double>(farthest - bounds.need[t] + 1);
+    if (states > kMostStates || states * static_cast<double>(p.steps.size()) > kMostWork) {
+      return refusal(
+          fmt::format("{} periods with up to {} cases on order are too many to search through; "
+                      "take fewer periods, or count in larger lots",
+                      n, most));
+    }
+    out.offset[t + 1] = static_cast<std::size_t>(states);
+  }
+  return out;
+}
+
 }  // namespace
 
 const ChargeStep* step_of(std::span<const ChargeStep> steps, std::int64_t cases) {
@@ -202,31 +234,10 @@ Result<std::vector<std::int64_t>> lots_by_recursion(const LotProblem& p) {
 Result<std::vector<std::int64_t>> lots_by_states(const LotProblem& p) {
   Result<Bounds> bounds = bounds_of(p);
   if (!bounds) return std::move(bounds).error();
+  Result<Span> span = span_of(p, *bounds);
+  if (!span) return std::move(span).error();
   const std::size_t n = p.periods();
-  const std::int64_t most = most_cases(p, bounds->need.back());
-
-  // How far the cases ordered so far can reach by each period, and what that takes to search.
-  std::vector<std::int64_t> reach(n);
-  std::vector<std::size_t> offset(n + 1, 0);
-  double states = 0;
-  std::int64_t farthest = 0;
-  for (std::size_t t = 0; t < n; ++t) {
-    if (t >= p.lead_time) farthest = std::max(farthest, std::min(most, bounds->room[t]));
-    reach[t] = farthest;
-    if (farthest < bounds->need[t]) {
-      return refusal(
-          fmt::format("no order that fits into a storage limit of {} can serve period {}",
-                      plain_number(*p.storage), t + 1));
-    }
-    states += static_cast<double>(farthest - bounds->need[t] + 1);
-    if (states > kMostStates || states * static_cast<double>(p.steps.size()) > kMostWork) {
-      return refusal(
-          fmt::format("{} periods with up to {} cases on order are too many to search through; "
-                      "take fewer periods, or count in larger lots",
-                      n, most));
-    }
-    offset[t + 1] = static_cast<std::size_t>(states);
-  }
+  const auto& [reach, offset] = *span;
 
   std::vector<std::int32_t> from(offset[n], -1);
   Window window;

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <vector>
 
-#include "engine/ods/xml.hpp"
+#include "engine/ods/markup/xml.hpp"
 
 namespace loftledger::support {
 

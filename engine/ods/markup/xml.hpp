@@ -9,11 +9,11 @@
 #include <vector>
 
 #include "engine/base/result.hpp"
-#include "engine/ods/blocks.hpp"
-#include "engine/ods/name.hpp"
-#include "engine/ods/namespaces.hpp"
-#include "engine/ods/text_position.hpp"
-#include "engine/ods/xml_text.hpp"
+#include "engine/ods/markup/blocks.hpp"
+#include "engine/ods/markup/name.hpp"
+#include "engine/ods/markup/namespaces.hpp"
+#include "engine/ods/markup/text_position.hpp"
+#include "engine/ods/markup/xml_text.hpp"
 
 namespace loftledger::ods {
 

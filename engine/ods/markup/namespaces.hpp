@@ -9,7 +9,7 @@
 #include <string_view>
 #include <vector>
 
-#include "engine/ods/name.hpp"
+#include "engine/ods/markup/name.hpp"
 
 namespace loftledger::ods {
 

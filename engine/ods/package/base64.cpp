@@ -1,4 +1,4 @@
-#include "engine/ods/base64.hpp"
+#include "engine/ods/package/base64.hpp"
 
 #include <array>
 #include <cstdint>

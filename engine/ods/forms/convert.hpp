@@ -5,8 +5,8 @@
 #include <string_view>
 
 #include "engine/base/result.hpp"
-#include "engine/ods/xml.hpp"
-#include "engine/ods/zip.hpp"
+#include "engine/ods/markup/xml.hpp"
+#include "engine/ods/package/zip.hpp"
 
 namespace loftledger::ods {
 

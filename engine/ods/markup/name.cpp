@@ -1,4 +1,4 @@
-#include "engine/ods/name.hpp"
+#include "engine/ods/markup/name.hpp"
 
 namespace loftledger::ods {
 

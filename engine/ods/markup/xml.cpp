@@ -1,4 +1,4 @@
-#include "engine/ods/xml.hpp"
+#include "engine/ods/markup/xml.hpp"
 
 #include <fmt/format.h>
 

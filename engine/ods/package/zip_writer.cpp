@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "engine/ods/zip.hpp"
+#include "engine/ods/package/zip.hpp"
 
 namespace loftledger::ods {
 

@@ -1,4 +1,4 @@
-#include "engine/ods/zip.hpp"
+#include "engine/ods/package/zip.hpp"
 
 #include <fmt/format.h>
 

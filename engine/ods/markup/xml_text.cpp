@@ -1,4 +1,4 @@
-#include "engine/ods/xml_text.hpp"
+#include "engine/ods/markup/xml_text.hpp"
 
 #include <algorithm>
 #include <charconv>

@@ -1,6 +1,6 @@
-#include "engine/ods/convert.hpp"
+#include "engine/ods/forms/convert.hpp"
 
-#include "engine/ods/splices.hpp"
+#include "engine/ods/markup/splices.hpp"
 
 namespace loftledger::ods {
 

@@ -1,4 +1,4 @@
-#include "engine/ods/text_position.hpp"
+#include "engine/ods/markup/text_position.hpp"
 
 #include <algorithm>
 #include <cstddef>

@@ -7,11 +7,11 @@
 #include <utility>
 #include <vector>
 
-#include "engine/ods/base64.hpp"
-#include "engine/ods/convert.hpp"
-#include "engine/ods/splices.hpp"
-#include "engine/ods/xml.hpp"
-#include "engine/ods/xml_text.hpp"
+#include "engine/ods/forms/convert.hpp"
+#include "engine/ods/markup/splices.hpp"
+#include "engine/ods/markup/xml.hpp"
+#include "engine/ods/markup/xml_text.hpp"
+#include "engine/ods/package/base64.hpp"
 
 namespace loftledger::ods {
 

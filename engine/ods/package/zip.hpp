@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "engine/base/result.hpp"
-#include "engine/ods/xml.hpp"
+#include "engine/ods/markup/xml.hpp"
 
 namespace loftledger::ods {
 

@@ -1,4 +1,4 @@
-#include "engine/ods/namespaces.hpp"
+#include "engine/ods/markup/namespaces.hpp"
 
 #include <algorithm>
 #include <cstring>

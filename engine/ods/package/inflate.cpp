@@ -9,7 +9,7 @@
 #include <system_error>
 #include <thread>
 
-#include "engine/ods/zip.hpp"
+#include "engine/ods/package/zip.hpp"
 
 namespace loftledger::ods {
 
