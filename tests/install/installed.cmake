@@ -21,7 +21,7 @@ if(NOT here STREQUAL there OR length LESS 1000)
 endif()
 
 # 10 kg less 4 % in bodies of 160 g: 9.6 kg / 0.16 kg.
-answer(bodies "${program}" eval "BODIESPERCASE(\"10 kg\";\"160 g\";4%)")
+answer(bodies "${program}" eval "BODIESPERCASE(\"10 kg\"\;\"160 g\"\;4%)")
 if(NOT bodies STREQUAL "60\n")
   message(FATAL_ERROR "BODIESPERCASE gives ${bodies}")
 endif()
