@@ -193,7 +193,8 @@ std::vector<NamedCells> Book::names() const {
       for (std::int32_t c = area.first_column; c <= area.last_column; ++c) {
         cells.values.at(static_cast<std::size_t>(r - area.first_row),
                         static_cast<std::size_t>(c - area.first_column)) = sheet.get(r, c);
-        cells.formula = cells.formula || impl_->calculator.is_formula({area.first_sheet, r, c});
+        cells.formula =
+            cells.formula || impl_->calculator.cells().is_formula({area.first_sheet, r, c});
       }
     }
     cells.label = label_of(sheet, area);
@@ -210,7 +211,7 @@ std::vector<BookError> Book::errors() const {
     BookError error;
     error.cell = place_text(workbook, each.cell);
     error.error = each.error;
-    error.sentence = calc::sentence_at(each.error, each.cell, impl_->calculator);
+    error.sentence = calc::sentence_at(each.error, each.cell, impl_->calculator.cells());
     out.push_back(std::move(error));
   }
   return out;

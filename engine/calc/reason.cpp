@@ -102,7 +102,7 @@ std::string reason(const OutsideCells& document, CellAddress cell,
   const Value again = excerpt.workbook().get(cell);
   // Where the excerpt does not tell (a formula that changes by itself), the code still does.
   if (!again.is_error()) return std::string(general_sentence(shows.code()));
-  return sentence_at(again.error(), cell, calculator);
+  return sentence_at(again.error(), cell, calculator.cells());
 }
 
 }  // namespace loftledger::calc

@@ -6,44 +6,41 @@ namespace loftledger::calc {
 
 using standard::Replacement;
 
-Value Calculator::with_replaced(CellAddress formula, std::span<const Replacement> replaced) {
-  return WhatIf(*this, replaced).result(formula);
-}
-
-WhatIf::WhatIf(Calculator& calculator, std::span<const Replacement> replaced)
-    : ForwardedCells(calculator),
-      calculator_(calculator),
+WhatIf::WhatIf(WorkbookCells& cells, const Dependencies& dependencies,
+               std::span<const Replacement> replaced)
+    : ForwardedCells(cells),
+      cells_(cells),
+      dependencies_(dependencies),
       replaced_(replaced.begin(), replaced.end()),
       machine_(*this, stop_) {
   std::vector<Area> areas;
   for (const Replacement& each : replaced_) areas.push_back(Area::of(each.cell));
   // What a formula with OFFSET or INDIRECT reads is not known before.
-  for (const Calculator::NodeId id : calculator_.always_) {
-    const Calculator::Node& node = calculator_.nodes_[id];
+  for (const NodeId id : dependencies_.always()) {
+    const Node& node = dependencies_.node(id);
     if (node.program->dynamic && affected_.insert(id).second) areas.push_back(node.area());
   }
-  const auto reached = [&](Calculator::NodeId id, const Area&) -> std::optional<Area> {
+  const auto reached = [&](NodeId id, const Area&) -> std::optional<Area> {
     if (!affected_.insert(id).second) return std::nullopt;
-    return calculator_.nodes_[id].area();
+    return dependencies_.node(id).area();
   };
-  calculator_.follow(std::move(areas), reached);
+  dependencies_.follow(std::move(areas), reached);
 }
 
-const Calculator::Node* WhatIf::affected(CellAddress address) const {
-  const auto unit = calculator_.unit_at(address);
-  return unit && affected_.contains(unit->node) ? &calculator_.nodes_[unit->node] : nullptr;
+const Node* WhatIf::affected(CellAddress address) const {
+  const auto unit = dependencies_.unit_at(address);
+  return unit && affected_.contains(unit->node) ? &dependencies_.node(unit->node) : nullptr;
 }
 
 bool WhatIf::meets_affected(const Area& area) const {
-  return std::any_of(affected_.begin(), affected_.end(), [&](Calculator::NodeId id) {
-    return calculator_.nodes_[id].area().meets(area);
-  });
+  return std::any_of(affected_.begin(), affected_.end(),
+                     [&](NodeId id) { return dependencies_.node(id).area().meets(area); });
 }
 
 Value WhatIf::known_or_needed(CellAddress address) {
   if (affected(address) == nullptr) {
-    Value value = calculator_.at(address);
-    stop_ = stop_ || calculator_.stop_;
+    Value value = cells_.at(address);
+    stop_ = stop_ || cells_.stop();
     return value;
   }
   const auto found = known_.find(address);
@@ -70,11 +67,11 @@ void WhatIf::each(const Area& area, FunctionRef<bool(CellAddress, std::span<cons
     return;
   }
   if (inside == replaced_.end() && !meets_affected(area)) {
-    calculator_.each(area, numbers, others);
-    stop_ = stop_ || calculator_.stop_;
+    cells_.each(area, numbers, others);
+    stop_ = stop_ || cells_.stop();
     return;
   }
-  const auto used = calculator_.used(area);
+  const auto used = cells_.used(area);
   if (!used) return;
   for (std::int32_t sheet = used->first_sheet; sheet <= used->last_sheet; ++sheet) {
     for (std::int32_t column = used->first_column; column <= used->last_column; ++column) {
@@ -91,7 +88,7 @@ void WhatIf::each(const Area& area, FunctionRef<bool(CellAddress, std::span<cons
   }
 }
 
-void WhatIf::compute(const Calculator::Node& node, CellAddress address) {
+void WhatIf::compute(const Node& node, CellAddress address) {
   if (!node.is_matrix) {
     Value value = machine_.value(*node.program, address);
     if (!stop_) known_[address] = std::move(value);
@@ -110,7 +107,7 @@ void WhatIf::compute(const Calculator::Node& node, CellAddress address) {
 
 // Calculates what the formula needs from the bottom up, without a call inside a call.
 Value WhatIf::result(CellAddress formula) {
-  if (affected(formula) == nullptr) return calculator_.at(formula);
+  if (affected(formula) == nullptr) return cells_.at(formula);
   std::vector<CellAddress> stack{formula};
   while (!stack.empty()) {
     const CellAddress top = stack.back();
@@ -122,7 +119,7 @@ Value WhatIf::result(CellAddress formula) {
     stop_ = false;
     needed_.clear();
     compute(*affected(top), top);
-    if (calculator_.stop_) return {};
+    if (cells_.stop()) return {};
     if (!stop_) {
       open_.erase(top);
       continue;

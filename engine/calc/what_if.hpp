@@ -8,7 +8,8 @@
 #include <unordered_set>
 #include <vector>
 
-#include "engine/calc/calculator.hpp"
+#include "engine/calc/cells.hpp"
+#include "engine/calc/machine/machine.hpp"
 #include "engine/standard/call/forwarded_cells.hpp"
 
 namespace loftledger::calc {
@@ -17,9 +18,10 @@ namespace loftledger::calc {
 // are calculated anew and kept here; nothing of the workbook is changed.
 class WhatIf final : public standard::ForwardedCells {
  public:
-  WhatIf(Calculator& calculator, std::span<const standard::Replacement> replaced);
+  WhatIf(WorkbookCells& cells, const Dependencies& dependencies,
+         std::span<const standard::Replacement> replaced);
 
-  // Meaningless where the calculator has to stop, since a cell it holds is still to be calculated.
+  // Meaningless where the cells say stop(), since one of them is still to be calculated.
   Value result(CellAddress formula);
 
   // standard::Cells
@@ -33,14 +35,15 @@ class WhatIf final : public standard::ForwardedCells {
 
  private:
   // The node whose formula makes the cell and reads a replaced one.
-  const Calculator::Node* affected(CellAddress address) const;
+  const Node* affected(CellAddress address) const;
   bool meets_affected(const Area& area) const;
   Value known_or_needed(CellAddress address);
-  void compute(const Calculator::Node& node, CellAddress address);
+  void compute(const Node& node, CellAddress address);
 
-  Calculator& calculator_;
+  WorkbookCells& cells_;
+  const Dependencies& dependencies_;
   std::vector<standard::Replacement> replaced_;
-  std::unordered_set<Calculator::NodeId> affected_;
+  std::unordered_set<NodeId> affected_;
   std::map<CellAddress, Value> known_;
   std::set<CellAddress> open_;
   std::vector<CellAddress> needed_;
