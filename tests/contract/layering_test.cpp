@@ -29,10 +29,11 @@ const std::map<std::string, std::set<std::string>>& allowed() {
       {"sheet", {"base", "formula"}},
       {"standard", {"base", "formula", "sheet"}},
       {"calc", {"base", "catalogue", "formula", "graph", "sheet", "standard"}},
+      {"study", {"base", "calc", "catalogue", "formula", "sheet", "standard"}},
       {"ods", {"base", "formula", "sheet"}},
       {kFace,
-       {"base", "calc", "catalogue", "formula", "graph", "ods", "planning", "sheet", "standard"}},
-      {"cli", {"base", "catalogue", "formula", "sheet", "calc", "ods", kFace}},
+       {"base", "calc", "catalogue", "formula", "ods", "planning", "sheet", "standard", "study"}},
+      {"cli", {"base", kFace}},
   };
   return table;
 }
