@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <utility>
 
 #include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
@@ -13,6 +15,7 @@
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/planning/catalogue.hpp"
+#include "engine/study/names.hpp"
 
 namespace loftledger {
 
@@ -31,48 +34,6 @@ Value read_words(std::string_view words) {
   return Value(words);
 }
 
-// The row's own words, the nearest text to the left, and the column's, the nearest above; of
-// several columns or rows side by side only what they have in common.
-std::string label_of(const sheet::Sheet& sheet, const Area& area) {
-  const std::int32_t row = area.first_row;
-  const std::int32_t column = area.first_column;
-  std::string label;
-  for (std::int32_t c = column - 1; c >= 0 && label.empty() && area.rows() == 1; --c) {
-    label = std::string(sheet.get(row, c).text());
-  }
-  if (area.columns() > 1) return label;
-  constexpr std::int32_t kFurthest = 12;
-  for (std::int32_t r = row - 1; r >= 0 && r >= row - kFurthest; --r) {
-    Value above = sheet.get(r, column);
-    if (above.is_empty()) break;
-    if (!above.is_text()) continue;
-    // Under a column's words its unit may stand.
-    if (r > 0 && sheet.get(r - 1, column).is_text()) above = sheet.get(r - 1, column);
-    return label.empty() ? std::string(above.text()) : fmt::format("{}, {}", label, above.text());
-  }
-  return label;
-}
-
-// The nearest text to the right, where it is short enough for a unit and no sentence.
-std::string unit_of(const sheet::Sheet& sheet, std::int32_t row, std::int32_t column) {
-  constexpr std::size_t kLongest = 24;
-  const auto is_unit = [](std::string_view text) {
-    return text.size() <= kLongest && !text.ends_with('.') && !text.ends_with('?');
-  };
-  for (std::int32_t c = column + 1; c < sheet.columns_end(); ++c) {
-    const Value value = sheet.get(row, c);
-    if (value.is_text()) {
-      return is_unit(value.text()) ? std::string(value.text()) : std::string();
-    }
-  }
-  return {};
-}
-
-std::string place_text(const sheet::Workbook& workbook, CellAddress a) {
-  return fmt::format("{}.{}", quoted_sheet(workbook.sheet(a.sheet).name()),
-                     cell_name(a.row, a.column));
-}
-
 }  // namespace
 
 struct Book::Impl {
@@ -84,14 +45,11 @@ struct Book::Impl {
 
   const sheet::Workbook& workbook() const { return document.workbook(); }
 
-  // The area that a named expression stands for, where it is a plain reference.
-  std::optional<Area> area_of(const sheet::NamedExpression& name) const {
-    const auto tree = formula::parse(name.expression, formula::Syntax::open_formula);
-    if (!tree || tree->nodes[tree->root].kind != formula::Kind::reference) return std::nullopt;
-    const calc::Program program =
-        calc::compile(workbook(), planning_functions(), *tree, name.base, name.base.sheet, false);
-    if (program.references.size() != 1) return std::nullopt;
-    return calc::placed(program.references[0], name.base);
+  Result<CellAddress> find(std::string_view name_or_cell, std::string_view setting) const;
+
+  bool holds(CellAddress a) const {
+    return a.sheet >= 0 && a.sheet < workbook().sheets() && a.row >= 0 && a.row < kMaxRows &&
+           a.column >= 0 && a.column < kMaxColumns;
   }
 
   Result<CellAddress> address(std::string_view text) const {
@@ -129,36 +87,60 @@ Result<Book> Book::open(const std::string& path, Moment moment) {
   return Book(std::make_unique<Impl>(*std::move(document), moment));
 }
 
-Outcome Book::set(std::string_view name_or_cell, std::string_view words) {
-  CellAddress cell;
-  if (const auto* name = impl_->workbook().find_name(name_or_cell, -1)) {
-    const auto area = impl_->area_of(*name);
-    if (!area) {
-      return Error(Code::reference,
-                   fmt::format("the name \"{}\" does not stand for cells", name_or_cell));
-    }
-    if (!area->single()) {
-      const std::string first = place_text(impl_->workbook(), area->first());
-      return Error(
-          Code::reference,
-          fmt::format("the name \"{}\" stands for {} cells; set them one by one, "
-                      "such as {}={}",
-                      name_or_cell, area->rows() * area->columns() * area->sheets(), first, words));
-    }
-    cell = area->first();
-  } else {
-    const Result<CellAddress> address = impl_->address(name_or_cell);
-    if (!address) {
-      return Error(Code::name,
-                   fmt::format("\"{}\" is neither a name in the book nor a cell", name_or_cell));
-    }
-    cell = *address;
+const std::vector<std::string>& Book::remarks() const { return impl_->document.remarks(); }
+
+// `setting`: how the setting of one of several cells goes on, for an example.
+Result<CellAddress> Book::Impl::find(std::string_view name_or_cell,
+                                     std::string_view setting) const {
+  const auto* name = workbook().find_name(name_or_cell, -1);
+  if (name == nullptr) {
+    Result<CellAddress> found = address(name_or_cell);
+    if (found) return found;
+    return Error(Code::name,
+                 fmt::format("\"{}\" is neither a name in the book nor a cell", name_or_cell));
   }
-  impl_->calculator.set(cell, read_words(words));
+  const auto area = study::area_of(workbook(), *name);
+  if (!area) {
+    return Error(Code::reference,
+                 fmt::format("the name \"{}\" does not stand for cells", name_or_cell));
+  }
+  if (!area->single()) {
+    return Error(
+        Code::reference,
+        fmt::format("the name \"{}\" stands for {} cells; set them one by one, such as {}{}",
+                    name_or_cell, area->rows() * area->columns() * area->sheets(),
+                    study::place_text(workbook(), area->first()), setting));
+  }
+  return area->first();
+}
+
+Result<CellAddress> Book::find(std::string_view name_or_cell) const {
+  return impl_->find(name_or_cell, {});
+}
+
+Outcome Book::set(std::string_view name_or_cell, std::string_view words) {
+  const Result<CellAddress> cell = impl_->find(name_or_cell, fmt::format("={}", words));
+  if (cell) return set(*cell, read_words(words));
+  Error error = cell.error();
+  return error;
+}
+
+Outcome Book::set(CellAddress cell, Value value) {
+  if (!impl_->holds(cell)) return Error(Code::reference, "the book has no such cell");
+  if (value.kind() == Value::Kind::number && !std::isfinite(value.number())) {
+    return Error(Code::number, "a cell cannot hold what is no number");
+  }
+  impl_->calculator.set(cell, std::move(value));
   return Done{};
 }
 
 void Book::recalculate() { impl_->calculator.recalculate(); }
+
+std::int64_t Book::update() {
+  impl_->calculator.update();
+  return calculated();
+}
+
 std::int64_t Book::calculated() const { return impl_->calculator.calculated(); }
 
 Result<Value> Book::cell(std::string_view address) const {
@@ -167,43 +149,20 @@ Result<Value> Book::cell(std::string_view address) const {
   return impl_->workbook().get(*cell);
 }
 
+Value Book::cell(CellAddress address) const {
+  return impl_->holds(address) ? impl_->workbook().get(address) : Value();
+}
+
 std::vector<NamedCells> Book::names() const {
-  const sheet::Workbook& workbook = impl_->workbook();
-  std::vector<std::pair<Area, const sheet::NamedExpression*>> found;
-  for (const sheet::NamedExpression& name : workbook.names()) {
-    const auto area = impl_->area_of(name);
-    if (area && area->sheets() == 1) found.emplace_back(*area, &name);
-  }
-  std::stable_sort(found.begin(), found.end(),
-                   [](const auto& a, const auto& b) { return a.first.first() < b.first.first(); });
-  std::vector<NamedCells> out;
-  for (const auto& [whole, name] : found) {
-    NamedCells cells;
-    cells.name = name->name;
-    cells.sheet = std::string(workbook.sheet(whole.first_sheet).name());
-    cells.first = whole.first();
-    cells.place = place_text(workbook, whole.first());
-    if (!whole.single()) cells.place += ":" + cell_name(whole.last_row, whole.last_column);
-    Area area = whole;
-    const sheet::Sheet& sheet = workbook.sheet(area.first_sheet);
-    area.last_row = std::max(area.first_row, std::min(area.last_row, sheet.rows_end() - 1));
-    area.last_column =
-        std::max(area.first_column, std::min(area.last_column, sheet.columns_end() - 1));
-    cells.values =
-        Matrix(static_cast<std::size_t>(area.rows()), static_cast<std::size_t>(area.columns()));
-    for (std::int32_t r = area.first_row; r <= area.last_row; ++r) {
-      for (std::int32_t c = area.first_column; c <= area.last_column; ++c) {
-        cells.values.at(static_cast<std::size_t>(r - area.first_row),
-                        static_cast<std::size_t>(c - area.first_column)) = sheet.get(r, c);
-        cells.formula =
-            cells.formula || impl_->calculator.cells().is_formula({area.first_sheet, r, c});
-      }
-    }
-    cells.label = label_of(sheet, area);
-    cells.unit = unit_of(sheet, area.first_row, area.last_column);
-    out.push_back(std::move(cells));
-  }
-  return out;
+  return study::names(impl_->workbook(), impl_->calculator.cells());
+}
+
+std::vector<NamedCells> Book::inputs() const {
+  return study::inputs(impl_->workbook(), impl_->calculator.cells());
+}
+
+std::vector<NamedCells> Book::results() const {
+  return study::results(impl_->workbook(), impl_->calculator.cells());
 }
 
 std::vector<BookError> Book::errors() const {
@@ -211,7 +170,7 @@ std::vector<BookError> Book::errors() const {
   std::vector<BookError> out;
   for (const calc::CellError& each : impl_->calculator.errors()) {
     BookError error;
-    error.cell = place_text(workbook, each.cell);
+    error.cell = study::place_text(workbook, each.cell);
     error.error = each.error;
     error.sentence = calc::sentence_at(each.error, each.cell, impl_->calculator.cells());
     out.push_back(std::move(error));

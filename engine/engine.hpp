@@ -12,6 +12,7 @@
 #include "engine/base/result.hpp"
 #include "engine/base/value.hpp"
 #include "engine/catalogue/catalogue.hpp"
+#include "engine/study/names.hpp"
 
 namespace loftledger {
 
@@ -24,17 +25,8 @@ struct Moment {
   std::uint64_t seed = 1;  // of RAND and its like
 };
 
-// A name of the book that stands for cells, with what it holds.
-struct NamedCells {
-  std::string name;
-  std::string sheet;     // "Plan"
-  std::string place;     // "Plan.B7", "Plan.B7:C9"
-  CellAddress first;     // its first cell
-  std::string label;     // the nearest text to the left of it or above, where there is one
-  std::string unit;      // the text right behind it, where there is one
-  bool formula = false;  // a result; false: an input
-  Matrix values;
-};
+// A name of the book that stands for cells: an input or a result, with its label and unit.
+using study::NamedCells;
 
 struct BookError {
   std::string cell;  // "Plan.B7"
@@ -49,19 +41,41 @@ class Book {
   Book& operator=(Book&&) noexcept;
   ~Book();
 
-  // Sets the cell of a name ("case_price"), or of an address ("Plan.B7"), to the number, truth
-  // value or text that the words read as.
+  // What of the file was passed over when it was read, a sentence each.
+  const std::vector<std::string>& remarks() const;
+
+  // The cell of a name that stands for one ("case_price"), or of an address ("Plan.B7"). Who sets
+  // or reads the same cell many times asks once.
+  Result<CellAddress> find(std::string_view name_or_cell) const;
+
+  // Sets the cell of a name, or of an address, to the number, truth value or text that the words
+  // read as. A formula there gives way to the value.
   Outcome set(std::string_view name_or_cell, std::string_view words);
+  // The same with a value as it is; refused where the book has no such cell, and for numbers that
+  // are none.
+  Outcome set(CellAddress cell, Value value);
+
+  // Every formula anew.
   void recalculate();
+  // Only what the cells reach that were set since the last calculation (and what is calculated
+  // every time: NOW, RAND, OFFSET and their like), to the same results as recalculate(). Gives how
+  // many cells were worked out. What was just opened is calculated whole.
+  std::int64_t update();
+  // How many cells the last calculation worked out.
+  std::int64_t calculated() const;
 
   // "Plan.B7"; the error says what is wrong with the address.
   Result<Value> cell(std::string_view address) const;
-  // Names that stand for cells, in the order of the book.
+  // Empty where the book has no such cell.
+  Value cell(CellAddress address) const;
+  // Names that stand for cells, in the order of the book: all, those whose cells are typed, and
+  // those whose cells hold formulas.
   std::vector<NamedCells> names() const;
+  std::vector<NamedCells> inputs() const;
+  std::vector<NamedCells> results() const;
   // Every formula cell that shows an error.
   std::vector<BookError> errors() const;
   std::vector<std::string> sheets() const;
-  std::int64_t calculated() const;
 
   // By the ending of the name: .ods, .ots, .fods, or .csv (the first sheet).
   Outcome save(const std::string& path) const;

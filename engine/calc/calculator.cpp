@@ -126,14 +126,17 @@ void Calculator::calculate_rows(Node& node, bool upwards) {
 
 void Calculator::compute(Node& node, std::int32_t unit) {
   const CellAddress here{node.sheet, node.first_row + unit, node.column};
-  ++calculated_;
   if (node.is_matrix) {
     const Matrix matrix = machine_.matrix(*node.program, here, {node.rows, node.columns});
-    if (!cells_.stop()) store_matrix(node, matrix);
+    if (cells_.stop()) return;
+    ++calculated_;
+    store_matrix(node, matrix);
     return;
   }
   Value value = machine_.value(*node.program, here);
-  if (!cells_.stop()) store(node, here.row, std::move(value));
+  if (cells_.stop()) return;
+  ++calculated_;
+  store(node, here.row, std::move(value));
 }
 
 void Calculator::store(const Node& node, std::int32_t row, Value value) {

@@ -51,6 +51,7 @@ class Calculator {
   }
 
   // The workbook as functions see it.
+  standard::Cells& cells() { return cells_; }
   const standard::Cells& cells() const { return cells_; }
 
  private:

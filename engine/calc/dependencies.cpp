@@ -9,8 +9,8 @@ std::optional<Area> reach(const Node& node, const RelativeArea& reference) {
   const auto last = placed(
       reference, {node.sheet, node.first_row + (node.is_matrix ? 0 : node.rows - 1), node.column});
   if (!first && !last) return std::nullopt;
-  if (reference.wraps) {
-    // Where it wraps between the two ends, the whole height is a safe answer.
+  if (reference.wraps || !first || !last) {
+    // Where it wraps or leaves the sheet between the two ends, the whole height is a safe answer.
     Area area = first ? *first : *last;
     if (!reference.first_row_absolute || !reference.last_row_absolute) {
       area.first_row = 0;
@@ -18,11 +18,9 @@ std::optional<Area> reach(const Node& node, const RelativeArea& reference) {
     }
     return area;
   }
-  Area area = first ? *first : *last;
-  if (first && last) {
-    area.first_row = std::min(first->first_row, last->first_row);
-    area.last_row = std::max(first->last_row, last->last_row);
-  }
+  Area area = *first;
+  area.first_row = std::min(first->first_row, last->first_row);
+  area.last_row = std::max(first->last_row, last->last_row);
   return area;
 }
 

@@ -42,9 +42,7 @@ Json named_json(const NamedCells& named) {
 
 void print_json(const Book& book, const std::vector<AskedCell>& cells) {
   Json out = {{"results", Json::object()}, {"cells", Json::object()}, {"errors", Json::array()}};
-  for (const NamedCells& named : book.names()) {
-    if (named.formula) out["results"][named.name] = named_json(named);
-  }
+  for (const NamedCells& named : book.results()) out["results"][named.name] = named_json(named);
   for (const AskedCell& cell : cells) out["cells"][cell.address] = typed(cell.value);
   for (const BookError& error : book.errors()) {
     out["errors"].push_back(
@@ -72,8 +70,7 @@ std::string shown_values(const NamedCells& named) {
 // A table a sheet, under its name.
 void print_results(const Book& book) {
   std::vector<std::pair<std::string, Table>> tables;
-  for (const NamedCells& named : book.names()) {
-    if (!named.formula) continue;
+  for (const NamedCells& named : book.results()) {
     if (tables.empty() || tables.back().first != named.sheet) {
       tables.emplace_back(named.sheet, Table({"result", "value", "unit", "name"}));
     }
@@ -106,8 +103,7 @@ void print_csv(const Book& book, const std::vector<AskedCell>& cells) {
     return;
   }
   fmt::print("name,cell,value,unit\r\n");
-  for (const NamedCells& named : book.names()) {
-    if (!named.formula) continue;
+  for (const NamedCells& named : book.results()) {
     for (std::size_t r = 0; r < named.values.rows(); ++r) {
       for (std::size_t c = 0; c < named.values.columns(); ++c) {
         const std::string cell =
@@ -124,6 +120,7 @@ void print_csv(const Book& book, const std::vector<AskedCell>& cells) {
 int calculate(const Wish& wish) {
   Result<Book> book = Book::open(wish.book, moment());
   if (!book) return complain(book.error().text());
+  for (const std::string& remark : book->remarks()) fmt::print(stderr, "loftledger: {}\n", remark);
   for (const std::string& setting : wish.settings) {
     const std::size_t equals = setting.find('=');
     if (equals == std::string::npos || equals == 0) {

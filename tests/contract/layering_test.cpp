@@ -76,7 +76,7 @@ const std::map<std::string, Names>& rows() {
       {"engine/ods/writing", kOds + Names{"engine/ods/reading"}},
       {"engine/ods", kOds + Names{"engine/ods/"}},
       {"engine", kFaces},
-      {"engine/cli", kFaces},
+      {"engine/cli", {"engine", "engine/base"}},
       {"addin/render",
        {"engine/base", "engine/catalogue", "engine/planning", "engine/standard",
         "engine/standard/call"}},

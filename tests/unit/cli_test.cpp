@@ -166,6 +166,23 @@ TEST(Calc, RefusesWhatIsNoWorkbook) {
   expect_complaint(loftledger({"calc", folder.path()}), folder.path().string());
 }
 
+TEST(Calc, SaysWhatOfTheFileWasPassedOver) {
+  const TemporaryFolder folder;
+  const std::string path = folder.path() / "tall.fods";
+  write_file(path, flat_rows("<table:table-row><table:table-cell office:value-type=\"float\" "
+                             "office:value=\"2\"/></table:table-row><table:table-row "
+                             "table:number-rows-repeated=\"1048575\"><table:table-cell/>"
+                             "</table:table-row><table:table-row><table:table-cell "
+                             "office:value-type=\"float\" office:value=\"1\"/></table:table-row>"));
+  const Finished done = loftledger({"calc", path, "--cell", "S.A1", "--format", "csv"});
+  EXPECT_EQ(done.exit_code, 0);
+  EXPECT_TRUE(
+      done.output.starts_with("loftledger: \"S\" has values right of column XFD or below "
+                              "row 1048576, which are not read\n"))
+      << done.output;
+  EXPECT_TRUE(done.output.ends_with("cell,value\r\nS.A1,2\r\n")) << done.output;
+}
+
 TEST(Calc, ShowsCirclesUnknownFunctionsAndSyntaxErrorsAsErrorValues) {
   const TemporaryFolder folder;
   const std::string path = folder.path() / "errors.fods";

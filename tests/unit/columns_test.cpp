@@ -2,12 +2,15 @@
 // what depends on it is worked out, to the same results.
 #include <gtest/gtest.h>
 
+#include <atomic>
 #include <bit>
+#include <new>
 #include <random>
 #include <string>
 #include <vector>
 
 #include "engine/calc/calculator.hpp"
+#include "engine/calc/threads.hpp"
 
 namespace loftledger::calc {
 namespace {
@@ -277,6 +280,31 @@ TEST(Columns, LeaveOnlySomeRowsToSingleCells) {
   EXPECT_EQ(workbook.get({0, 110, 1}).number(), 28.5);
 }
 
+TEST(Threads, ShareOutEveryNumberOnce) {
+  for (std::size_t workers = 1; workers <= 4; ++workers) {
+    std::vector<std::atomic<int>> taken(1000);
+    std::atomic<bool> strange = false;
+    share_out(3, 1000, 7, workers, [&](std::size_t worker, std::int32_t begin, std::int32_t end) {
+      strange = strange || worker >= workers || begin >= end || end - begin > 7;
+      for (std::int32_t i = begin; i < end; ++i) ++taken[static_cast<std::size_t>(i)];
+    });
+    EXPECT_FALSE(strange);
+    for (std::size_t i = 0; i < taken.size(); ++i) ASSERT_EQ(taken[i], i < 3 ? 0 : 1) << i;
+  }
+}
+
+// In whichever thread something goes wrong, it comes out where the threads are joined.
+TEST(Threads, ThrowOnWhatAWorkerThrows) {
+  for (std::size_t workers = 1; workers <= 4; ++workers) {
+    for (const std::int32_t bad : {0, 500, 999}) {
+      const auto work = [&](std::size_t, std::int32_t begin, std::int32_t end) {
+        if (begin <= bad && bad < end) throw std::bad_alloc();
+      };
+      EXPECT_THROW(share_out(0, 1000, 2, workers, work), std::bad_alloc);
+    }
+  }
+}
+
 class Changes : public testing::Test {
  protected:
   static constexpr std::int32_t kRows = 5000;
@@ -343,6 +371,25 @@ TEST_F(Changes, ReachTheRowsBelowInSumsThatGrow) {
   EXPECT_EQ(after_change(4000), kRows - 4000 + 4001);
 }
 
+// SUMIF and LOOKUP read their third argument as far as another one reaches.
+TEST_F(Changes, ReachWhatIsReadBeyondAReference) {
+  for (std::int32_t row = 0; row < 9; ++row) {
+    workbook_.sheet(0).set(row, 0, row);
+    workbook_.sheet(0).set(row, 1, 10.0 * row);
+  }
+  put(workbook_, {0, 0, 2}, "SUMIF([.A1:.A9];\">=4\";[.B1])");
+  put(workbook_, {0, 1, 2}, "LOOKUP(6;[.A1:.A9];[.B1:.B2])");
+  put(workbook_, {0, 2, 2}, "SUMIF([.A1:.A9];\">=4\";[.B1:.B9])");
+  put(workbook_, {0, 3, 2}, "SUM([.A1]:INDEX([.B1:.B9];7))");
+  EXPECT_EQ(after_change(6, 1), 4);
+  EXPECT_EQ(workbook_.get({0, 0, 2}).number(), 40 + 50 + 1001 + 70 + 80);
+  EXPECT_EQ(workbook_.get({0, 1, 2}).number(), 1001);
+  EXPECT_EQ(workbook_.get({0, 2, 2}).number(), 40 + 50 + 1001 + 70 + 80);
+  EXPECT_EQ(workbook_.get({0, 3, 2}).number(), 21 + 150 + 1001);
+  // What only finds out while it runs is worked out every time.
+  EXPECT_EQ(after_change(8, 1), 3 + 1);
+}
+
 TEST_F(Changes, ReachNothingWhereNobodyReads) {
   numbers();
   column(1, "[.A#]*2", 100);
@@ -367,13 +414,23 @@ TEST_F(Changes, OfARunningTotalGoOnToItsEnd) {
 // Random columns with all kinds of references, random changes: after each, every cell is what
 // calculating everything anew gives.
 TEST_F(Changes, GiveWhatCalculatingAllAnewGives) {
-  const std::vector<std::string> kinds = {"[.@#]+[.@#]",          "[.@#]*[.$A$7]",
-                                          "SUM([.@#<2:.@#])",     "SUM([.@$1:.@#])",
-                                          "MAX([.@#:.@$200])",    "[.@#>1]-[.@#<1]",
-                                          "SUM([.@$3:.@$40])",    "IF([.@#]>5;[.@#];[.@#>3])",
-                                          "SUM([.@#:.@#>4])/3",   "ROUND([.@#]/3;2)",
-                                          "COUNT([.@#<2:.@#>2])", "[.!#<1]+[.@#]",
-                                          "OFFSET([.@#];0;0)+1",  "INDEX([.@$1:.@$150];5)+[.@#]"};
+  const std::vector<std::string> kinds = {"[.@#]+[.@#]",
+                                          "[.@#]*[.$A$7]",
+                                          "SUM([.@#<2:.@#])",
+                                          "SUM([.@$1:.@#])",
+                                          "MAX([.@#:.@$200])",
+                                          "[.@#>1]-[.@#<1]",
+                                          "SUM([.@$3:.@$40])",
+                                          "IF([.@#]>5;[.@#];[.@#>3])",
+                                          "SUM([.@#:.@#>4])/3",
+                                          "ROUND([.@#]/3;2)",
+                                          "COUNT([.@#<2:.@#>2])",
+                                          "[.!#<1]+[.@#]",
+                                          "OFFSET([.@#];0;0)+1",
+                                          "INDEX([.@$1:.@$150];5)+[.@#]",
+                                          "SUMIF([.@#:.@#>4];\">5\";[.B#])",
+                                          "LOOKUP(6;[.@$1:.@$20];[.A#])",
+                                          "SUM([.A#<2]:INDEX([.B$1:.B$150];#))"};
   constexpr std::int32_t kFew = 150;
   constexpr std::int32_t kColumns = 9;
   std::mt19937_64 random(4);

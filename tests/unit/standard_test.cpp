@@ -80,7 +80,7 @@ class Table {
     }
     const auto tree = formula::parse(fields[0], formula::Syntax::plain);
     ASSERT_TRUE(tree) << tree.error().text();
-    const Value got = single(calculator_->evaluate(*tree, kFrom), *calculator_, kFrom);
+    const Value got = single(calculator_->evaluate(*tree, kFrom), calculator_->cells(), kFrom);
     EXPECT_TRUE(agree(got, support::standard_value(fields[1])))
         << "got " << shown_value(got) << ", expected " << fields[1];
   }
@@ -106,8 +106,8 @@ class Table {
       const std::vector<std::string> row = split(rows[r], ';');
       ASSERT_EQ(row.size(), columns);
       for (std::size_t c = 0; c < columns; ++c) {
-        const Value got = calculator_->at({at.sheet, at.row + static_cast<std::int32_t>(r),
-                                           at.column + static_cast<std::int32_t>(c)});
+        const Value got = calculator_->cells().at({at.sheet, at.row + static_cast<std::int32_t>(r),
+                                                   at.column + static_cast<std::int32_t>(c)});
         EXPECT_TRUE(agree(got, support::standard_value(row[c])))
             << "row " << r + 1 << ", column " << c + 1 << ": got " << shown_value(got)
             << ", expected " << row[c];

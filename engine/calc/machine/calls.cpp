@@ -1,9 +1,12 @@
 // Calls of the machine: spreadsheet functions and planning functions.
 #include <algorithm>
 #include <optional>
+#include <span>
+#include <utility>
 
 #include "engine/calc/machine/machine.hpp"
 #include "engine/calc/machine/sentence.hpp"
+#include "engine/calc/machine/which_error.hpp"
 #include "engine/standard/call/numbers.hpp"
 
 namespace loftledger::calc {
@@ -11,93 +14,114 @@ namespace loftledger::calc {
 using standard::Operand;
 using standard::Take;
 
+// One call while its arguments are made ready.
+struct Machine::Called {
+  const standard::StandardFunction& function;
+  const Instruction& instruction;
+  std::span<Operand> arguments;
+  bool array = false;  // ranges are arrays where one value is due
+  // Arguments that are arrays where one value is due: the call is repeated for their elements.
+  std::vector<std::pair<std::size_t, Matrix>> spread = {};
+  std::size_t rows = 0;
+  std::size_t columns = 0;
+  std::optional<Operand> ending = {};  // what comes instead of the call
+  std::optional<Code> no_array = {};   // what comes instead of a wrong count
+  // The shape in which the answer comes, if it comes as an array.
+  standard::Shape places = {};
+};
+
+namespace {
+
+// Beside an inline array where one value is due, ranges are arrays too.
+bool beside_inline_array(const standard::StandardFunction& f, std::span<const Operand> arguments) {
+  for (std::size_t i = 0; i < arguments.size(); ++i) {
+    const Take take = take_of(f, i);
+    if (arguments[i].kind == Operand::Kind::matrix && take != Take::reference &&
+        take != Take::array && !as_it_stands(take)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
 void Machine::call(const Program& program, const Instruction& instruction) {
   const standard::StandardFunction& f = *program.functions[instruction.operand];
   const std::size_t first = stack_.size() - instruction.count;
-  std::size_t rows = 0;
-  std::size_t columns = 0;
-  std::vector<std::pair<std::size_t, Matrix>> spread;
-  // The first error that the formula itself came to: it ends the formula. Errors in cells are for
-  // the function to meet, in its own order.
-  std::optional<Operand> ending;
-  std::optional<Operand> no_array;
-  // The shape in which the answer comes, if it comes as an array.
-  standard::Shape places;
-  const bool addin = f.counting == standard::Counting::addin;
-  bool array = instruction.array;
-  // Beside an inline array where one value is due, ranges are arrays too.
-  for (std::size_t i = 0; i < instruction.count; ++i) {
-    const Take take = take_of(f, i);
-    array = array || (stack_[first + i].kind == Operand::Kind::matrix && take != Take::reference &&
-                      take != Take::array && !as_it_stands(take));
-  }
-  for (std::size_t i = 0; i < instruction.count; ++i) {
-    Operand& argument = stack_[first + i];
-    const Take take = take_of(f, i);
-    // What is no array where one is due shows before a wrong count.
-    if (instruction.wrong_count && !no_array &&
-        (take == Take::array || (array && !as_it_stands(take)))) {
-      if (argument.kind == Operand::Kind::areas && take != Take::array) no_array = Code::value;
-      if (argument.kind == Operand::Kind::area && argument.area.sheets() > 1) {
-        no_array = Code::parameters;
-      }
-    }
-    const bool area = argument.kind == Operand::Kind::area;
-    if (take == Take::places &&
-        (argument.kind == Operand::Kind::matrix || (instruction.array && area))) {
-      const standard::Shape own = standard::shape_of(argument);
-      places = {std::max(places.rows, own.rows), std::max(places.columns, own.columns)};
-    }
-    if (take == Take::reference || take == Take::array || take == Take::places) continue;
-    if (take != Take::outcome && argument.is_error() && !ending) {
-      ending = take == Take::sought ? Operand(Code::parameters) : argument;
-    }
-    if (as_it_stands(take)) continue;
-    if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
-    if (spreads(argument, array) && !(addin && area && instruction.wrong_count)) {
-      const bool no_value = argument.area.sheets() > 1 && take != Take::outcome && !addin;
-      if (no_value && !ending) ending = Operand(Code::parameters);
-      spread.emplace_back(i, as_matrix(argument));
-      rows = std::max(rows, spread.back().second.rows());
-      columns = std::max(columns, spread.back().second.columns());
-    } else if (area) {
-      const bool found = standard::intersection(argument.area, here_).has_value();
-      if (!found && take != Take::outcome) continue;
-      argument = take == Take::outcome ? as_value(argument) : as_argument(argument);
-      argument.from_cell = found;
-    }
-  }
-  const auto called = [&](standard::Call& call) {
-    if (!instruction.wrong_count) return call.run();
-    return no_array ? *no_array : Operand(*standard::wrong_count(f, instruction.count));
-  };
+  Called called{f, instruction, std::span(stack_).subspan(first)};
+  called.array = instruction.array || beside_inline_array(f, called.arguments);
+  for (std::size_t i = 0; i < instruction.count; ++i) take_argument(called, i);
   Operand result;
-  if (ending && !instruction.wrong_count) {
-    result = *ending;
-  } else if (spread.empty()) {
-    standard::Call call(f, {stack_.data() + first, instruction.count}, cells_, here_,
-                        instruction.array, extent_);
-    result = called(call);
+  if (called.ending && !instruction.wrong_count) {
+    result = *std::move(called.ending);
+  } else if (called.spread.empty()) {
+    result = answer(called, called.arguments);
     constexpr std::int64_t kMostPlaces = 1000000;
+    const standard::Shape places = called.places;
     if (places != standard::Shape{} && places.rows * places.columns <= kMostPlaces) {
       result = Matrix(static_cast<std::size_t>(places.rows),
                       static_cast<std::size_t>(places.columns), as_value(result));
     }
   } else {
-    Matrix out(rows, columns);
-    std::vector<Operand> arguments(stack_.begin() + static_cast<std::ptrdiff_t>(first),
-                                   stack_.end());
-    for (std::size_t r = 0; r < rows && !stop_; ++r) {
-      for (std::size_t c = 0; c < columns && !stop_; ++c) {
-        for (const auto& [index, matrix] : spread) arguments[index] = repeated(matrix, r, c);
-        standard::Call call(f, arguments, cells_, here_, instruction.array, extent_);
-        out.at(r, c) = as_value(called(call));
-      }
-    }
-    result = std::move(out);
+    result = answers(called);
   }
   stack_.resize(first);
   stack_.push_back(std::move(result));
+}
+
+void Machine::take_argument(Called& called, std::size_t index) {
+  Operand& argument = called.arguments[index];
+  const Take take = take_of(called.function, index);
+  const bool array = called.array;
+  const bool wrong_count = called.instruction.wrong_count;
+  const bool area = argument.kind == Operand::Kind::area;
+  if (wrong_count && !called.no_array) called.no_array = error_before_count(take, argument, array);
+  if (take == Take::places &&
+      (argument.kind == Operand::Kind::matrix || (called.instruction.array && area))) {
+    const standard::Shape own = standard::shape_of(argument);
+    standard::Shape& places = called.places;
+    places = {std::max(places.rows, own.rows), std::max(places.columns, own.columns)};
+  }
+  if (!called.ending) called.ending = error_before_call(take, argument);
+  if (as_it_stands(take)) return;
+  if (array && argument.kind == Operand::Kind::areas) argument = Code::value;
+  const bool addin = called.function.counting == standard::Counting::addin;
+  if (spreads(argument, array) && !(addin && area && wrong_count)) {
+    const bool no_value = argument.area.sheets() > 1 && take != Take::outcome && !addin;
+    if (no_value && !called.ending) called.ending = Operand(Code::parameters);
+    called.spread.emplace_back(index, as_matrix(argument));
+    const Matrix& taken = called.spread.back().second;
+    called.rows = std::max(called.rows, taken.rows());
+    called.columns = std::max(called.columns, taken.columns());
+  } else if (area) {
+    const bool found = standard::intersection(argument.area, here_).has_value();
+    if (!found && take != Take::outcome) return;
+    argument = take == Take::outcome ? as_value(argument) : as_argument(argument);
+    argument.from_cell = found;
+  }
+}
+
+Operand Machine::answer(const Called& called, std::span<const Operand> arguments) {
+  const Instruction& instruction = called.instruction;
+  if (!instruction.wrong_count) {
+    standard::Call call(called.function, arguments, cells_, here_, instruction.array, extent_);
+    return call.run();
+  }
+  if (called.no_array) return *called.no_array;
+  return *standard::wrong_count(called.function, instruction.count);
+}
+
+Matrix Machine::answers(const Called& called) {
+  Matrix out(called.rows, called.columns);
+  std::vector<Operand> arguments(called.arguments.begin(), called.arguments.end());
+  for (std::size_t r = 0; r < out.rows() && !stop_; ++r) {
+    for (std::size_t c = 0; c < out.columns() && !stop_; ++c) {
+      for (const auto& [index, matrix] : called.spread) arguments[index] = repeated(matrix, r, c);
+      out.at(r, c) = as_value(answer(called, arguments));
+    }
+  }
+  return out;
 }
 
 void Machine::planning(const Program& program, const Instruction& instruction) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/calc/machine/which_error.hpp"
+
 namespace loftledger::calc {
 
 using standard::Operand;
@@ -197,7 +199,7 @@ void Machine::look_for_end(const Program& program, const Instruction& instructio
   if (instruction.step == Step::error_branch) return;
   // Each element of an array of branches ends by itself.
   if (parts_ == 0 && met_ >= program.meeting_errors && !stack_.empty()) {
-    ended_ = stack_.back().is_error() && !stack_.back().from_cell;
+    ended_ = ends_formula(stack_.back());
   }
 }
 

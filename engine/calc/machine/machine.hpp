@@ -1,6 +1,7 @@
 // Runs one program for one cell.
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "engine/calc/program/program.hpp"
@@ -32,19 +33,19 @@ class Machine {
   standard::Operand run_part(const Program& program, std::uint32_t begin, std::uint32_t end);
   // What all branches yield, one after another, for a condition that is an array.
   std::vector<standard::Operand> each_branch(const Program& program, const Branches& branches);
-  // The operand as the operation reads it: an error where it cannot.
-  Value failing(formula::Operator op, const Value& value) const;
-  // Of two elements that both fail, the error that the office shows, which depends on which of them
-  // comes from an array.
-  Value element_error(formula::Operator op, const Value& a, bool a_spreads, const Value& b,
-                      bool b_spreads, const Value& otherwise) const;
   standard::Operand stacked(const standard::Operand& union_of);
-  // Of two operands that both fail, the error that the office shows.
-  Value error_that_shows(formula::Operator op, const standard::Operand& a, const Value& x,
-                         const standard::Operand& b, const Value& y, Value otherwise) const;
   void infix(const Instruction& instruction);
+  // An operator between arrays, or an array and a single value.
+  standard::Operand by_element(const Instruction& instruction, const standard::Operand& a,
+                               const standard::Operand& b);
   void unary(const Instruction& instruction);
   void call(const Program& program, const Instruction& instruction);
+  struct Called;
+  void take_argument(Called& called, std::size_t index);
+  // What the function answers to these arguments, or to their number.
+  standard::Operand answer(const Called& called, std::span<const standard::Operand> arguments);
+  // The same for each element of the arguments that spread.
+  Matrix answers(const Called& called);
   void planning(const Program& program, const Instruction& instruction);
   std::uint32_t condition(const Program& program, const Instruction& instruction);
   std::uint32_t error_branch(const Program& program, const Instruction& instruction);

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "engine/calc/machine/machine.hpp"
+#include "engine/calc/machine/which_error.hpp"
 #include "engine/standard/values/arithmetic.hpp"
 
 namespace loftledger::calc {
@@ -128,10 +129,17 @@ void Machine::infix(const Instruction& instruction) {
     const Value x = as_operand(instruction.op, a);
     const Value y = as_operand(instruction.op, b);
     Value result = standard::apply(instruction.op, x, y, cells_.settings());
-    if (result.is_error()) result = error_that_shows(instruction.op, a, x, b, y, std::move(result));
+    if (result.is_error()) {
+      result = error_of_operands(instruction.op, {a, x}, {b, y}, here_, cells_.settings(),
+                                 std::move(result));
+    }
     stack_.emplace_back(std::move(result));
     return;
   }
+  stack_.push_back(by_element(instruction, a, b));
+}
+
+Operand Machine::by_element(const Instruction& instruction, const Operand& a, const Operand& b) {
   // Outside array mode a range beside an inline array is one value still, but in comparisons.
   const auto operand = [&](const Operand& each) {
     const bool one =
@@ -143,8 +151,7 @@ void Machine::infix(const Instruction& instruction) {
            each.kind == Operand::Kind::area && each.area.sheets() > 1;
   };
   if (many_sheets(a) || many_sheets(b)) {
-    stack_.emplace_back(Error(Code::parameters, "a range over several sheets is no array"));
-    return;
+    return Error(Code::parameters, "a range over several sheets is no array");
   }
   const Matrix x = operand(a);
   const Matrix y = operand(b);
@@ -172,54 +179,13 @@ void Machine::infix(const Instruction& instruction) {
       }
       Value element = standard::apply(instruction.op, left, right, cells_.settings());
       if (element.is_error()) {
-        element = element_error(instruction.op, left, a_spreads, right, b_spreads, element);
+        element = error_of_elements(instruction.op, {left, a_spreads}, {right, b_spreads},
+                                    cells_.settings(), std::move(element));
       }
       out.at(r, c) = std::move(element);
     }
   }
-  stack_.emplace_back(std::move(out));
-}
-
-Value Machine::failing(Operator op, const Value& value) const {
-  const bool as_it_is = standard::compares(op) || op == Operator::concatenate;
-  return as_it_is ? value : standard::to_number(value, cells_.settings());
-}
-
-Value Machine::element_error(Operator op, const Value& a, bool a_spreads, const Value& b,
-                             bool b_spreads, const Value& otherwise) const {
-  const Value left = failing(op, a);
-  const Value right = failing(op, b);
-  if (!left.is_error() || !right.is_error()) return otherwise;
-  const bool joins = op == Operator::concatenate;
-  if (a_spreads && b_spreads) return joins ? right : otherwise;
-  switch (op) {
-    case Operator::minus:
-    case Operator::divide:
-      return left;
-    case Operator::plus:
-    case Operator::multiply:
-      return a_spreads ? left : right;
-    default:
-      return a_spreads ? right : left;
-  }
-}
-
-Value Machine::error_that_shows(Operator op, const Operand& a, const Value& x, const Operand& b,
-                                const Value& y, Value otherwise) const {
-  const Value left = failing(op, x);
-  const Value right = failing(op, y);
-  if (!left.is_error() || !right.is_error()) return otherwise;
-  if (op == Operator::concatenate) return a.is_error() ? left : right;
-  // A range without a cell for the formula and a text that the formula holds are weaker than what
-  // comes from a cell.
-  const auto weak = [&](const Operand& operand, const Value& value) {
-    if (operand.kind != Operand::Kind::area) return value.is_text();
-    return !standard::intersection(operand.area, here_);
-  };
-  if (weak(a, x) && !weak(b, y)) return right;
-  // Where there is no cell for the right one, the office does not look for one in a range at left.
-  const bool a_range = a.kind == Operand::Kind::area && !a.is_cell();
-  return a_range && b.kind == Operand::Kind::area && weak(b, y) ? right : left;
+  return out;
 }
 
 }  // namespace loftledger::calc

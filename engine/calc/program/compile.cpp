@@ -26,6 +26,8 @@ struct Compiler {
   std::int32_t sheet;
   Program program;
   std::optional<Error> fatal;
+  // How far arguments of the calls at hand reach, where they are plain references.
+  std::vector<std::optional<RelativeArea>> extents = {};
 
   // Work that is still to be done, the next on top: a tree can be deeper than the C++ stack likes.
   struct Task {
@@ -35,12 +37,15 @@ struct Compiler {
       fail,
       begin_branch,
       end_branches,
-      jump_to_end
+      jump_to_end,
+      note_extent,  // the argument just compiled says how far another one is read
+      read_on,      // that other one was just compiled
     } kind;
     NodeIndex node = formula::kNoNode;
     Instruction instruction;
     std::uint32_t branches = 0;
     bool array = false;
+    standard::Role role = standard::Role::plain;
   };
 
   void fail(Error error) {
@@ -177,6 +182,12 @@ struct Compiler {
         case Task::Kind::end_branches:
           program.branches[task.branches].end = position();
           break;
+        case Task::Kind::note_extent:
+          extents.push_back(last_extent());
+          break;
+        case Task::Kind::read_on:
+          read_on(task.role);
+          break;
       }
     }
   }
@@ -222,6 +233,8 @@ struct Compiler {
         push_visit(node.children[0], array);
         return;
       case Kind::infix:
+        // What lies between two references is read as well.
+        if (node.op == Operator::range) program.dynamic = program.is_volatile = true;
         push_emit({.step = Step::infix, .op = node.op, .array = array});
         push_visit(node.children[1], array);
         push_visit(node.children[0], array);
@@ -341,7 +354,13 @@ struct Compiler {
       if (f->is_volatile) program.is_volatile = true;
       if (f->role == standard::Role::finds_cells) program.dynamic = program.is_volatile = true;
       call_later(count);
+      const auto note = [&](Task::Kind kind) {
+        tasks.push_back({.kind = kind, .instruction = {}, .role = f->role});
+      };
+      const bool reads_on = extent_argument(f->role).has_value() && count > 2;
       for (std::size_t i = count; i-- > 0;) {
+        if (reads_on && i == *extent_argument(f->role)) note(Task::Kind::note_extent);
+        if (reads_on && i == 2) note(Task::Kind::read_on);
         visit_later(node.children[i], array || standard::take_of(*f, i) == standard::Take::array);
       }
       return;
@@ -358,6 +377,85 @@ struct Compiler {
       return;
     }
     fail(Error(Code::name, fmt::format("{} is not a known function", plain)));
+  }
+
+  // Which argument says how far the third one is read, whatever its own end.
+  static std::optional<std::size_t> extent_argument(standard::Role role) {
+    if (role == standard::Role::lays_out) return 0;
+    if (role == standard::Role::runs_on) return 1;
+    return std::nullopt;
+  }
+
+  // The argument just compiled, where it is a reference and nothing else.
+  std::optional<RelativeArea> last_reference() const {
+    if (program.code.back().step != Step::reference) return std::nullopt;
+    return program.references[program.code.back().operand];
+  }
+
+  // The same, or an array that stands in the formula, as if it lay on a sheet.
+  std::optional<RelativeArea> last_extent() const {
+    const Instruction& last = program.code.back();
+    if (last.step != Step::constant) return last_reference();
+    const Operand& constant = program.constants[last.operand];
+    RelativeArea out;
+    if (constant.kind == Operand::Kind::matrix) {
+      out.last_row = static_cast<std::int32_t>(constant.matrix->rows()) - 1;
+      out.last_column = static_cast<std::int32_t>(constant.matrix->columns()) - 1;
+    }
+    return out;
+  }
+
+  // Whether both have the same rows and columns, whatever the cell.
+  static bool same_shape(const RelativeArea& a, const RelativeArea& b) {
+    return a.first_row_absolute == b.first_row_absolute &&
+           a.last_row_absolute == b.last_row_absolute &&
+           a.first_column_absolute == b.first_column_absolute &&
+           a.last_column_absolute == b.last_column_absolute &&
+           a.last_row - a.first_row == b.last_row - b.first_row &&
+           a.last_column - a.first_column == b.last_column - b.first_column;
+  }
+
+  // Whether it has as many rows and columns, in this order, in all cells.
+  static bool same_everywhere(const RelativeArea& r) {
+    const bool moves = !r.first_row_absolute || !r.first_column_absolute;
+    return r.first_row_absolute == r.last_row_absolute &&
+           r.first_column_absolute == r.last_column_absolute && r.first_row <= r.last_row &&
+           r.first_column <= r.last_column && !(r.wraps && moves);
+  }
+
+  // The third argument is read from its first cell as far as another one reaches: so much belongs
+  // to what the formula depends on.
+  void read_on(standard::Role role) {
+    const std::optional<RelativeArea> extent = extents.back();
+    extents.pop_back();
+    const Step step = program.code.back().step;
+    if (step == Step::constant || step == Step::missing) return;
+    std::optional<RelativeArea> read = last_reference();
+    if (extent && read && same_shape(*extent, *read)) return;
+    if (!extent || !read || !same_everywhere(*extent) || !same_everywhere(*read)) {
+      // How far it reaches is known only when the formula runs.
+      program.dynamic = program.is_volatile = true;
+      return;
+    }
+    std::int32_t down = extent->last_row - extent->first_row;
+    std::int32_t right = extent->last_column - extent->first_column;
+    if (role == standard::Role::runs_on) {
+      // Along its own line, by as much as the data are long.
+      const std::int32_t length = std::max(down, right);
+      const bool across = read->first_row == read->last_row;
+      down = across ? 0 : length;
+      right = across ? length : 0;
+    }
+    const auto last = [](std::int32_t first, std::int32_t more, bool absolute, std::int32_t size) {
+      return absolute ? std::min(first + more, size - 1) : first + more;
+    };
+    const std::int32_t last_row = last(read->first_row, down, read->first_row_absolute, kMaxRows);
+    const std::int32_t last_column =
+        last(read->first_column, right, read->first_column_absolute, kMaxColumns);
+    if (last_row <= read->last_row && last_column <= read->last_column) return;
+    read->last_row = std::max(read->last_row, last_row);
+    read->last_column = std::max(read->last_column, last_column);
+    program.references.push_back(*read);
   }
 
   void jump(standard::Role role, const Node& node, bool array, std::vector<Task>& tasks) {

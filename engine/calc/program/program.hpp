@@ -71,12 +71,13 @@ struct Branches {
 struct Program {
   std::vector<Instruction> code;
   std::vector<standard::Operand> constants;
+  // Those of the formula, and what functions read beyond them (SUMIF, LOOKUP).
   std::vector<RelativeArea> references;
   std::vector<const standard::StandardFunction*> functions;
   std::vector<const catalogue::Function*> planning;
   std::vector<Branches> branches;
   std::uint32_t meeting_errors = 0;  // how many calls look at errors, which end the formula else
-  bool dynamic = false;      // reads cells that its references do not tell (OFFSET, INDIRECT)
+  bool dynamic = false;      // reads cells that its references do not tell (OFFSET, [.A1]:INDEX())
   bool is_volatile = false;  // NOW, RAND: calculated every time
   bool uses_names = false;   // may read differently on another sheet
 };
