@@ -9,7 +9,7 @@ cd "$root"
 # Everything that the program needs to be built.
 program_packages=(
   g++ cmake ninja-build pkg-config
-  libboost-dev libfmt-dev libcli11-dev nlohmann-json3-dev libpcre2-dev zlib1g-dev
+  libboost-dev libfmt-dev libcli11-dev nlohmann-json3-dev libpcre2-dev libutf8proc-dev zlib1g-dev
 )
 
 say() { printf '%s\n' "$*"; }
