@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "engine/base/checked_integer.hpp"
 #include "engine/format/calendar.hpp"
 #include "engine/format/general.hpp"
 #include "engine/format/rounding.hpp"
@@ -46,16 +47,19 @@ std::string cut(std::string_view name, int letters) {
 
 class DateWriter {
  public:
-  DateWriter(const Section& section, double number, std::int64_t null_date)
-      : section_(section) {
+  DateWriter(const Section& section, double number, std::int64_t null_date) : section_(section) {
     for (const Piece& piece : section.pieces) {
       if (piece.kind == Kind::decimals) places_ = piece.count;
       if (piece.kind == Kind::half || piece.kind == Kind::half_mark) twelve_ = true;
       if (piece.kind >= Kind::total_hours) total_ = true;
+      if (piece.kind >= Kind::year && piece.kind <= Kind::week) dated_ = true;
     }
-    const double day = floor_as_seen(number);
-    moment_.days = static_cast<std::int64_t>(day) + null_date;
-    moment_.date = historic_date_of(moment_.days);
+    if (const auto day = checked_integer<std::int32_t>(floor_as_seen(number))) {
+      moment_.days = *day + null_date;
+      moment_.date = historic_date_of(moment_.days);
+    } else {
+      moment_.date.year = kLastYear + 1;
+    }
     negative_ = total_ && number < 0;
     const double seconds = total_ ? round_as_seen(std::fabs(number) * kSecondsPerDay, places_)
                                   : seconds_of_day(number);
@@ -63,7 +67,12 @@ class DateWriter {
     moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
   }
 
-  bool possible() const { return moment_.date.year <= kLastYear && moment_.date.year > -kLastYear; }
+  // Dates within the calendar, and totals of seconds that 32 bits hold, as in the office.
+  bool possible() const {
+    constexpr double kMostSeconds = 4294967295.0;
+    if (total_ && moment_.seconds > kMostSeconds) return false;
+    return !dated_ || (moment_.date.year <= kLastYear && moment_.date.year > -kLastYear);
+  }
 
   std::string write() const {
     std::string out;
@@ -120,8 +129,10 @@ class DateWriter {
   // There is no year 0: before 1 comes 1 before our era.
   std::string year(int count) const {
     const std::int64_t shown = moment_.date.year > 0 ? moment_.date.year : moment_.date.year - 1;
-    if (count != 4) return fmt::format("{:02}", shown % 100);
-    return fmt::format("{}{:04}", shown < 0 ? "-" : "", std::abs(shown));
+    if (count == 4) return fmt::format("{}{:04}", shown < 0 ? "-" : "", std::abs(shown));
+    // A sign takes a place of its own only where there are two digits.
+    if (shown > -10) return fmt::format("{:02}", shown % 100);
+    return fmt::format("-{:02}", std::abs(shown) % 100);
   }
 
   double hour(double of_day) const {
@@ -142,6 +153,7 @@ class DateWriter {
   int places_ = 0;
   bool twelve_ = false;
   bool total_ = false;
+  bool dated_ = false;
   bool negative_ = false;
 };
 
@@ -149,9 +161,6 @@ class DateWriter {
 
 std::optional<std::string> moment_text(const Section& section, double serial,
                                        std::int64_t null_date) {
-  // Beyond these no calendar reaches; whole days must fit their type.
-  constexpr double kFarthest = 1e9;
-  if (std::fabs(serial) > kFarthest) return std::nullopt;
   const DateWriter writer(section, serial, null_date);
   if (!writer.possible()) return std::nullopt;
   return writer.write();
