@@ -18,8 +18,6 @@ using Piece = NumberFormat::Piece;
 using Section = NumberFormat::Section;
 using Kind = Piece::Kind;
 
-constexpr std::int32_t kSunday = 6;
-
 // A moment taken apart. Times are cut to what shows, never rounded up to the next second; totals of
 // hours are rounded.
 struct Moment {
@@ -53,16 +51,24 @@ class DateWriter {
       if (piece.kind == Kind::half || piece.kind == Kind::half_mark) twelve_ = true;
       if (piece.kind >= Kind::total_hours) total_ = true;
       if (piece.kind >= Kind::year && piece.kind <= Kind::week) dated_ = true;
+      if (piece.kind >= Kind::hour) timed_ = true;
     }
-    if (const auto day = checked_integer<std::int32_t>(floor_as_seen(number))) {
-      moment_.days = *day + null_date;
+    double seconds = seconds_of_day(number);
+    double day = floor_as_seen(number);
+    // A time beside its date goes on to the next day where it rounds to midnight; alone it does
+    // not.
+    if (dated_ && timed_ && round_as_seen(seconds, places_) >= kSecondsPerDay) {
+      seconds = 0;
+      day += 1;
+    }
+    if (const auto days = checked_integer<std::int32_t>(day)) {
+      moment_.days = *days + null_date;
       moment_.date = historic_date_of(moment_.days);
     } else {
       moment_.date.year = kLastYear + 1;
     }
     negative_ = total_ && number < 0;
-    const double seconds = total_ ? round_as_seen(std::fabs(number) * kSecondsPerDay, places_)
-                                  : seconds_of_day(number);
+    if (total_) seconds = round_as_seen(std::fabs(number) * kSecondsPerDay, places_);
     moment_.seconds = std::floor(seconds);
     moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
   }
@@ -102,7 +108,7 @@ class DateWriter {
       case Kind::quarter:
         return quarter((date.month - 1) / 3, piece.count);
       case Kind::week:
-        return fmt::format("{}", week_of_year(moment_.days, kSunday, false));
+        return fmt::format("{}", week());
       case Kind::hour:
         return clock_number(hour(std::fmod(hours, 24)), piece.count);
       case Kind::minute:
@@ -124,6 +130,15 @@ class DateWriter {
       default:
         return piece.words;
     }
+  }
+
+  // From Sunday on, the first one with 1 January, by the calendar of the time.
+  std::int64_t week() const {
+    constexpr std::int64_t kWeek = 7;
+    const std::int64_t start = moment_.days - (weekday_of(moment_.days) + 1) % kWeek;
+    const std::int64_t year = historic_date_of(start + kWeek - 1).year;
+    const std::int64_t first = historic_days_of({year, 1, 1}).value_or(start);
+    return (start + kWeek - 1 - first) / kWeek + 1;
   }
 
   // There is no year 0: before 1 comes 1 before our era.
@@ -154,6 +169,7 @@ class DateWriter {
   bool twelve_ = false;
   bool total_ = false;
   bool dated_ = false;
+  bool timed_ = false;
   bool negative_ = false;
 };
 
