@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 #include <limits>
@@ -16,11 +17,13 @@ __extension__ using Wide = __int128;
 constexpr int kDigits = 18;
 constexpr std::int64_t kMostSteps = std::int64_t{1} << 53;
 
-constexpr Wide ten_to_the(int exponent) {
-  Wide out = 1;
-  for (int i = 0; i < exponent; ++i) out *= 10;
+// All powers that a wide number holds.
+constexpr std::array<Wide, 39> kPowers = [] {
+  std::array<Wide, 39> out{1};
+  for (std::size_t i = 1; i < out.size(); ++i) out[i] = out[i - 1] * 10;
   return out;
-}
+}();
+constexpr Wide ten_to_the(int exponent) { return kPowers[static_cast<std::size_t>(exponent)]; }
 
 constexpr Wide absolute(Wide value) { return value < 0 ? -value : value; }
 

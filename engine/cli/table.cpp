@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "engine/base/number_text.hpp"
+#include "engine/base/unicode.hpp"
 
 namespace loftledger::cli {
 
@@ -12,9 +13,8 @@ namespace {
 
 // Characters, not bytes; wide enough for the scripts that we print.
 std::size_t width(std::string_view text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
-    return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
-  }));
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return !unicode::continues(c); }));
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "engine/base/checked_integer.hpp"
 #include "engine/format/calendar.hpp"
 #include "engine/format/general.hpp"
 #include "engine/format/rounding.hpp"
@@ -16,8 +17,6 @@ namespace {
 using Piece = NumberFormat::Piece;
 using Section = NumberFormat::Section;
 using Kind = Piece::Kind;
-
-constexpr std::int32_t kSunday = 6;
 
 // A moment taken apart. Times are cut to what shows, never rounded up to the next second; totals of
 // hours are rounded.
@@ -46,24 +45,40 @@ std::string cut(std::string_view name, int letters) {
 
 class DateWriter {
  public:
-  DateWriter(const Section& section, double number, std::int64_t null_date)
-      : section_(section) {
+  DateWriter(const Section& section, double number, std::int64_t null_date) : section_(section) {
     for (const Piece& piece : section.pieces) {
       if (piece.kind == Kind::decimals) places_ = piece.count;
       if (piece.kind == Kind::half || piece.kind == Kind::half_mark) twelve_ = true;
       if (piece.kind >= Kind::total_hours) total_ = true;
+      if (piece.kind >= Kind::year && piece.kind <= Kind::week) dated_ = true;
+      if (piece.kind >= Kind::hour) timed_ = true;
     }
-    const double day = floor_as_seen(number);
-    moment_.days = static_cast<std::int64_t>(day) + null_date;
-    moment_.date = historic_date_of(moment_.days);
+    double seconds = seconds_of_day(number);
+    double day = floor_as_seen(number);
+    // A time beside its date goes on to the next day where it rounds to midnight; alone it does
+    // not.
+    if (dated_ && timed_ && round_as_seen(seconds, places_) >= kSecondsPerDay) {
+      seconds = 0;
+      day += 1;
+    }
+    if (const auto days = checked_integer<std::int32_t>(day)) {
+      moment_.days = *days + null_date;
+      moment_.date = historic_date_of(moment_.days);
+    } else {
+      moment_.date.year = kLastYear + 1;
+    }
     negative_ = total_ && number < 0;
-    const double seconds = total_ ? round_as_seen(std::fabs(number) * kSecondsPerDay, places_)
-                                  : seconds_of_day(number);
+    if (total_) seconds = round_as_seen(std::fabs(number) * kSecondsPerDay, places_);
     moment_.seconds = std::floor(seconds);
     moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
   }
 
-  bool possible() const { return moment_.date.year <= kLastYear && moment_.date.year > -kLastYear; }
+  // Dates within the calendar, and totals of seconds that 32 bits hold, as in the office.
+  bool possible() const {
+    constexpr double kMostSeconds = 4294967295.0;
+    if (total_ && moment_.seconds > kMostSeconds) return false;
+    return !dated_ || (moment_.date.year <= kLastYear && moment_.date.year > -kLastYear);
+  }
 
   std::string write() const {
     std::string out;
@@ -93,7 +108,7 @@ class DateWriter {
       case Kind::quarter:
         return quarter((date.month - 1) / 3, piece.count);
       case Kind::week:
-        return fmt::format("{}", week_of_year(moment_.days, kSunday, false));
+        return fmt::format("{}", week());
       case Kind::hour:
         return clock_number(hour(std::fmod(hours, 24)), piece.count);
       case Kind::minute:
@@ -117,11 +132,22 @@ class DateWriter {
     }
   }
 
+  // From Sunday on, the first one with 1 January, by the calendar of the time.
+  std::int64_t week() const {
+    constexpr std::int64_t kWeek = 7;
+    const std::int64_t start = moment_.days - (weekday_of(moment_.days) + 1) % kWeek;
+    const std::int64_t year = historic_date_of(start + kWeek - 1).year;
+    const std::int64_t first = historic_days_of({year, 1, 1}).value_or(start);
+    return (start + kWeek - 1 - first) / kWeek + 1;
+  }
+
   // There is no year 0: before 1 comes 1 before our era.
   std::string year(int count) const {
     const std::int64_t shown = moment_.date.year > 0 ? moment_.date.year : moment_.date.year - 1;
-    if (count != 4) return fmt::format("{:02}", shown % 100);
-    return fmt::format("{}{:04}", shown < 0 ? "-" : "", std::abs(shown));
+    if (count == 4) return fmt::format("{}{:04}", shown < 0 ? "-" : "", std::abs(shown));
+    // A sign takes a place of its own only where there are two digits.
+    if (shown > -10) return fmt::format("{:02}", shown % 100);
+    return fmt::format("-{:02}", std::abs(shown) % 100);
   }
 
   double hour(double of_day) const {
@@ -142,6 +168,8 @@ class DateWriter {
   int places_ = 0;
   bool twelve_ = false;
   bool total_ = false;
+  bool dated_ = false;
+  bool timed_ = false;
   bool negative_ = false;
 };
 
@@ -149,9 +177,6 @@ class DateWriter {
 
 std::optional<std::string> moment_text(const Section& section, double serial,
                                        std::int64_t null_date) {
-  // Beyond these no calendar reaches; whole days must fit their type.
-  constexpr double kFarthest = 1e9;
-  if (std::fabs(serial) > kFarthest) return std::nullopt;
   const DateWriter writer(section, serial, null_date);
   if (!writer.possible()) return std::nullopt;
   return writer.write();

@@ -73,15 +73,23 @@ class NumberFormat {
     Test test = Test::none;
     double limit = 0;
     std::vector<Piece> pieces;
-    bool grouped = false;      // thousands separators
-    int thousands = 0;         // how often the number is divided by a thousand
-    int percents = 0;          // percent signs; one or more multiply by a hundred
-    std::string replacement;   // stands for decimals that are all 0
+    bool grouped = false;     // thousands separators
+    int thousands = 0;        // how often the number is divided by a thousand
+    int percents = 0;         // percent signs; one or more multiply by a hundred
+    std::string replacement;  // stands for decimals that are all 0
   };
 
  private:
   std::vector<Section> sections_;
 };
+
+// What stands, as in the office, for a number that a format cannot show.
+inline constexpr std::string_view kNotShown = "#FMT";
+
+// Whether such a piece shows a part of a date or a time.
+constexpr bool shows_moment(NumberFormat::Piece::Kind kind) {
+  return kind >= NumberFormat::Piece::Kind::year;
+}
 
 // Whether any piece of the section shows a part of a date or a time.
 bool is_date(const NumberFormat::Section& section);

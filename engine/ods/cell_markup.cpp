@@ -46,17 +46,17 @@ bool holds_formula(Name attribute) {
          attribute == "table:number-matrix-rows-spanned"_name;
 }
 
-ValueType type_for(NumberFormat::Kind kind) {
+ValueType type_for(NumberStyle::Kind kind) {
   switch (kind) {
-    case NumberFormat::Kind::percentage:
+    case NumberStyle::Kind::percentage:
       return ValueType::percentage;
-    case NumberFormat::Kind::currency:
+    case NumberStyle::Kind::currency:
       return ValueType::currency;
-    case NumberFormat::Kind::date:
+    case NumberStyle::Kind::date:
       return ValueType::date;
-    case NumberFormat::Kind::time:
+    case NumberStyle::Kind::time:
       return ValueType::time;
-    case NumberFormat::Kind::boolean:
+    case NumberStyle::Kind::boolean:
       return ValueType::boolean;
     default:
       return ValueType::number;
@@ -64,7 +64,7 @@ ValueType type_for(NumberFormat::Kind kind) {
 }
 
 // The type in which a number is written: the cell's, or else the one that its format asks for.
-ValueType numeric_type(const Value& value, ValueType old, const NumberFormat* format) {
+ValueType numeric_type(const Value& value, ValueType old, const NumberStyle* format) {
   if (numeric(old)) return old;
   if (format != nullptr) return type_for(format->kind);
   return value.is_boolean() ? ValueType::boolean : ValueType::number;
@@ -222,7 +222,7 @@ std::string value_attributes(const Value& value, ValueType old, const CellContex
 std::string paragraphs(const Value& value, const CellContext& context) {
   if (value.is_empty()) return {};
   const std::string_view prefix = context.prefixes.text;
-  const std::string text = shown_text(value, context.format, context.styles, context.null_date);
+  const std::string text = shown_text(value, context.format, context.null_date);
   if (text.empty()) return fmt::format("<{}p/>", prefix);
   std::string out;
   std::size_t from = 0;

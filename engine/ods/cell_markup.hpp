@@ -30,8 +30,7 @@ bool same_value(const Cell& cell, const Value& value);
 // What a changed cell needs to know beside its value.
 struct CellContext {
   const Prefixes& prefixes;
-  const Styles& styles;
-  const NumberFormat* format;  // of the cell's style, or nullptr
+  const NumberStyle* format;  // of the cell's style, or nullptr
   std::int64_t null_date;
 };
 

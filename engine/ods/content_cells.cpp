@@ -280,8 +280,8 @@ bool ContentWalk::boolean_style() const {
   std::string_view style = cell_.style;
   if (style.empty()) style = row_.style;
   if (style.empty()) style = column_style(cell_.column);
-  const NumberFormat* format = around_.styles.of_cell(style);
-  return format != nullptr && format->kind == NumberFormat::Kind::boolean;
+  const NumberStyle* format = around_.styles.of_cell(style);
+  return format != nullptr && format->kind == NumberStyle::Kind::boolean;
 }
 
 }  // namespace loftledger::ods

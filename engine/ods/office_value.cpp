@@ -4,10 +4,11 @@
 
 #include <array>
 #include <charconv>
-#include <chrono>
 #include <cmath>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
+#include "engine/format/calendar.hpp"
 
 namespace loftledger::ods {
 
@@ -16,11 +17,8 @@ namespace {
 constexpr std::array<std::string_view, 9> kNames = {
     "", "float", "percentage", "currency", "date", "time", "boolean", "string", "",
 };
-constexpr double kSecondsOfADay = 86400;
 constexpr int kMostDecimals = 9;
 constexpr double kFarthestDay = 5e6;  // keeps years inside what calendars are made for
-
-bool digit(char c) { return c >= '0' && c <= '9'; }
 
 // Reads a text from the left.
 class Reader {
@@ -35,7 +33,7 @@ class Reader {
   std::optional<std::int64_t> whole(std::size_t least) {
     std::size_t size = 0;
     std::int64_t out = 0;
-    while (size < rest_.size() && size < 15 && digit(rest_[size])) {
+    while (size < rest_.size() && size < 15 && ascii::is_digit(rest_[size])) {
       out = out * 10 + (rest_[size++] - '0');
     }
     if (size < least) return std::nullopt;
@@ -45,7 +43,7 @@ class Reader {
   // Digits with decimals behind a point or a comma.
   std::optional<double> decimal() {
     std::string number;
-    while (!rest_.empty() && (digit(rest_[0]) || rest_[0] == '.' || rest_[0] == ',')) {
+    while (!rest_.empty() && (ascii::is_digit(rest_[0]) || rest_[0] == '.' || rest_[0] == ',')) {
       number += rest_[0] == ',' ? '.' : rest_[0];
       rest_.remove_prefix(1);
     }
@@ -84,21 +82,30 @@ std::string seconds_text(double seconds, int decimals) {
   return fmt::format("{:0{}.{}f}", seconds, decimals == 0 ? 2 : decimals + 3, decimals);
 }
 
+// With the seconds rounded to so many decimals; empty where a file has no such year.
 std::string date_with(double serial, std::int64_t null_date, int decimals) {
-  const std::optional<Moment> at = moment_of(serial, null_date, decimals);
-  if (!at || at->year > 9999 || at->year < -9998) return {};
-  std::string out =
-      at->year > 0 ? fmt::format("{:04}", at->year) : fmt::format("-{:04}", 1 - at->year);
-  out += fmt::format("-{:02}-{:02}", at->month, at->day);
-  if (at->hour != 0 || at->minute != 0 || at->second != 0) {
-    out += fmt::format("T{:02}:{:02}:{}", at->hour, at->minute, seconds_text(at->second, decimals));
+  const double scale = std::pow(10.0, decimals);
+  double day = std::floor(serial);
+  double units = std::round((serial - day) * kSecondsPerDay * scale);
+  if (units >= kSecondsPerDay * scale) {
+    units = 0;
+    day += 1;
   }
-  return out;
+  const Date date = date_of(static_cast<std::int64_t>(day) + null_date);
+  if (date.year > 9999 || date.year < -9998) return {};
+  std::string out =
+      date.year > 0 ? fmt::format("{:04}", date.year) : fmt::format("-{:04}", 1 - date.year);
+  out += fmt::format("-{:02}-{:02}", date.month, date.day);
+  if (units == 0) return out;
+  const double minutes = std::floor(units / (60 * scale));
+  const double hours = std::floor(minutes / 60);
+  return out + fmt::format("T{:02.0f}:{:02.0f}:{}", hours, minutes - hours * 60,
+                           seconds_text((units - minutes * 60 * scale) / scale, decimals));
 }
 
 std::string duration_with(double days, int decimals) {
   const double scale = std::pow(10.0, decimals);
-  const double units = std::round(std::fabs(days) * kSecondsOfADay * scale);
+  const double units = std::round(std::fabs(days) * kSecondsPerDay * scale);
   const double minutes = std::floor(units / (60 * scale));
   const double hours = std::floor(minutes / 60);
   return fmt::format("{}PT{:02.0f}H{:02.0f}M{}S", days < 0 ? "-" : "", hours, minutes - hours * 60,
@@ -120,7 +127,7 @@ std::optional<double> read_number_value(std::string_view text) {
   // The common case first: digits to the end.
   double number = 0;
   const char* const end = text.data() + text.size();
-  if (!text.empty() && (digit(text[0]) || text[0] == '-')) {
+  if (!text.empty() && (ascii::is_digit(text[0]) || text[0] == '-')) {
     const auto [stop, problem] = std::from_chars(text.data(), end, number);
     if (stop == end && problem == std::errc{} && std::isfinite(number)) return number;
   }
@@ -138,17 +145,18 @@ std::optional<double> read_date(std::string_view text, std::int64_t null_date) {
   if (!month || !in.take('-')) return std::nullopt;
   const auto day = in.whole(2);
   if (!day) return std::nullopt;
-  const int astronomical = static_cast<int>(before ? 1 - *year : *year);
-  const std::chrono::year_month_day date{std::chrono::year(astronomical),
-                                         std::chrono::month(static_cast<unsigned>(*month)),
-                                         std::chrono::day(static_cast<unsigned>(*day))};
-  if (!date.ok()) return std::nullopt;
-  const auto days = std::chrono::sys_days(date).time_since_epoch().count();
-  double serial = static_cast<double>(days - null_date);
+  // The year before 1 is 0 in the reckoning.
+  const Date date{before ? 1 - *year : *year, static_cast<std::int32_t>(*month),
+                  static_cast<std::int32_t>(*day)};
+  if (date.month < 1 || date.month > 12 || date.day < 1 ||
+      date.day > days_in_month(date.year, date.month)) {
+    return std::nullopt;
+  }
+  double serial = static_cast<double>(days_of(date) - null_date);
   if (in.take('T')) {
     const auto seconds = read_clock(in);
     if (!seconds) return std::nullopt;
-    serial += *seconds / kSecondsOfADay;
+    serial += *seconds / kSecondsPerDay;
   }
   if (!read_zone(in) || !in.done()) return std::nullopt;
   return serial;
@@ -170,7 +178,7 @@ std::optional<double> read_duration(std::string_view text) {
     if (!number) return std::nullopt;
     // Years and months have no fixed length, so that a time of day cannot count in them.
     if (!clock && in.take('D')) {
-      seconds += *number * kSecondsOfADay;
+      seconds += *number * kSecondsPerDay;
     } else if (clock && in.take('H')) {
       seconds += *number * 3600;
     } else if (clock && in.take('M')) {
@@ -182,35 +190,13 @@ std::optional<double> read_duration(std::string_view text) {
     }
     any = true;
   }
-  const double days = seconds / kSecondsOfADay;
+  const double days = seconds / kSecondsPerDay;
   if (!any || !std::isfinite(days)) return std::nullopt;
   return negative ? -days : days;
 }
 
-std::optional<Moment> moment_of(double serial, std::int64_t null_date, int decimals) {
-  if (!(std::fabs(serial) < kFarthestDay)) return std::nullopt;
-  double day = std::floor(serial);
-  const double scale = std::pow(10.0, decimals);
-  double units = std::round((serial - day) * kSecondsOfADay * scale);
-  if (units >= kSecondsOfADay * scale) {
-    units = 0;
-    day += 1;
-  }
-  const std::chrono::sys_days date{std::chrono::days(static_cast<std::int64_t>(day) + null_date)};
-  const std::chrono::year_month_day parts{date};
-  Moment out;
-  out.year = static_cast<int>(parts.year());
-  out.month = static_cast<unsigned>(parts.month());
-  out.day = static_cast<unsigned>(parts.day());
-  out.weekday = std::chrono::weekday{date}.c_encoding();
-  const double minutes = std::floor(units / (60 * scale));
-  out.hour = static_cast<int>(minutes / 60);
-  out.minute = static_cast<int>(minutes) % 60;
-  out.second = (units - minutes * 60 * scale) / scale;
-  return out;
-}
-
 std::optional<std::string> date_text(double serial, std::int64_t null_date) {
+  if (!(std::fabs(serial) < kFarthestDay)) return std::nullopt;
   std::string out;
   for (int decimals = 0; decimals <= kMostDecimals; ++decimals) {
     out = date_with(serial, null_date, decimals);

@@ -45,16 +45,4 @@ std::optional<double> read_duration(std::string_view text);
 std::optional<std::string> date_text(double serial, std::int64_t null_date);
 std::optional<std::string> duration_text(double days);
 
-// A date and time of day taken apart; the seconds are rounded to `decimals`.
-struct Moment {
-  int year = 0;  // astronomical: 0 is 1 BC
-  unsigned month = 1;
-  unsigned day = 1;
-  unsigned weekday = 0;  // 0 is Sunday
-  int hour = 0;
-  int minute = 0;
-  double second = 0;
-};
-std::optional<Moment> moment_of(double serial, std::int64_t null_date, int decimals);
-
 }  // namespace loftledger::ods

@@ -9,12 +9,8 @@
 
 namespace loftledger::ods {
 
-// The value in the number format (nullptr: the general one). English names of days and months. The
+// The value in the number style (nullptr: the general one). English names of days and months. The
 // office suite makes the text anew when it loads; it is for readers that show what the file holds.
-std::string shown_text(const Value& value, const NumberFormat* format, const Styles& styles,
-                       std::int64_t null_date);
-
-// Up to 15 significant digits, as the general format shows them.
-std::string general_text(double number);
+std::string shown_text(const Value& value, const NumberStyle* style, std::int64_t null_date);
 
 }  // namespace loftledger::ods

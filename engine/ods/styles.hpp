@@ -3,63 +3,31 @@
 
 #include <cstdint>
 #include <functional>
-#include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
 #include <vector>
 
+#include "engine/format/number_format.hpp"
 #include "engine/ods/markup/xml.hpp"
 
 namespace loftledger::ods {
 
-// One piece of a number style (ODF 1.3 part 3, section 16.29).
-struct FormatPart {
-  enum class Kind : std::uint8_t {
-    text,  // also a currency's symbol
-    number,
-    scientific,
-    boolean,
-    year,
-    quarter,
-    month,
-    week,
-    day,
-    weekday,
-    hours,
-    minutes,
-    seconds,
-    half_of_day,
-    other,  // a fraction, another era: shown in the general format
-  };
-  Kind kind = Kind::text;
-  std::string text;
-  int decimals = -1;  // -1: as many as the number has
-  int least_decimals = -1;
-  int least_digits = 1;
-  int exponent_digits = 2;
-  int exponent_interval = 1;
-  bool exponent_sign = true;
-  bool grouping = false;
-  double divisor = 1;
-  std::string replacement;  // for decimals that are all 0
-  bool long_form = false;
-  bool words = false;                   // a month by its name
-  std::map<int, std::string> embedded;  // texts inside the digits, by the digits right of them
-};
-
-struct NumberFormat {
+// A number style (ODF 1.3 part 3, section 16.29).
+struct NumberStyle {
   enum class Kind : std::uint8_t { number, percentage, currency, date, time, boolean, text };
-  // "value()>=0": another format for some numbers.
-  struct Condition {
-    std::string operation;
+  // "value()>=0": another style for some numbers.
+  struct Map {
+    NumberFormat::Section::Test test = NumberFormat::Section::Test::none;
     double limit = 0;
-    std::string format;
+    std::string style;
   };
   Kind kind = Kind::number;
-  std::vector<FormatPart> parts;
-  std::vector<Condition> conditions;
-  bool whole_hours = false;  // hours run on past 24
+  NumberFormat::Section section;
+  std::vector<Map> maps;
+  bool general = false;  // no more than General, or what is not known here: fractions, eras
+  std::optional<NumberFormat> format;  // the section and those of the maps
 };
 
 class Styles {
@@ -69,8 +37,8 @@ class Styles {
   Scanner::Token read(Scanner& scanner);
 
   // The number format of a cell style, its parents' where it has none, or nullptr.
-  const NumberFormat* of_cell(std::string_view style) const;
-  const NumberFormat* format(std::string_view name) const;
+  const NumberStyle* of_cell(std::string_view style) const;
+  const NumberStyle* number_style(std::string_view name) const;
 
  private:
   struct CellStyle {
@@ -86,10 +54,12 @@ class Styles {
   template <class T>
   using ByName = std::unordered_map<std::string, T, Hash, std::equal_to<>>;
 
-  Scanner::Token read_format(Scanner& scanner, NumberFormat::Kind kind);
+  Scanner::Token read_styles(Scanner& scanner);
+  Scanner::Token read_number_style(Scanner& scanner, NumberStyle::Kind kind);
+  void put_together(NumberStyle& style) const;
 
   ByName<CellStyle> cells_;
-  ByName<NumberFormat> formats_;
+  ByName<NumberStyle> number_styles_;
 };
 
 }  // namespace loftledger::ods

@@ -220,7 +220,7 @@ bool Updater::row_end(const Row& row) {
 CellContext Updater::context(std::string_view style, std::int32_t column) const {
   if (style.empty()) style = row_style_;
   if (style.empty()) style = walk_->column_style(column);
-  return {prefixes_, around_.styles, around_.styles.of_cell(style), around_.settings.null_date};
+  return {prefixes_, around_.styles.of_cell(style), around_.settings.null_date};
 }
 
 // `count` rows from `at` on, out of the element of `row`.

@@ -3,6 +3,7 @@
 #include <charconv>
 
 #include "engine/base/ascii.hpp"
+#include "engine/base/unicode.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::sheet {
@@ -129,44 +130,19 @@ void add_moved(std::string& out, const Corner& corner, std::string_view written,
   if (corner.row >= 0) out += (corner.row_absolute ? "$" : "") + std::to_string(row + 1);
 }
 
-// Letters of two UTF-8 bytes: Latin with accents, Greek, Cyrillic. Gives the lower-case letter.
-std::uint32_t folded_letter(std::uint32_t c) {
-  if (c >= 0xC0 && c <= 0xDE && c != 0xD7) return c + 32;
-  // Pairs of upper and lower case; three stretches begin on an odd number.
-  const bool odd = (c >= 0x139 && c <= 0x148) || (c >= 0x179 && c <= 0x17E);
-  if (c == 0x178) return 0xFF;
-  if (c == 0x130) return c;  // its lower case is plain "i" with a dot, two letters
-  if (odd) return (c & 1) != 0 ? c + 1 : c;
-  if (c >= 0x100 && c <= 0x177 && c != 0x138 && c != 0x149) return c | 1;
-  if (c == 0x386) return 0x3AC;
-  if (c >= 0x388 && c <= 0x38A) return c + 37;
-  if (c == 0x38C) return 0x3CC;
-  if (c == 0x38E || c == 0x38F) return c + 63;
-  if (c >= 0x391 && c <= 0x3AB && c != 0x3A2) return c + 32;
-  if (c >= 0x400 && c <= 0x40F) return c + 80;
-  if (c >= 0x410 && c <= 0x42F) return c + 32;
-  if ((c >= 0x460 && c <= 0x481) || (c >= 0x48A && c <= 0x4BF)) return c | 1;
-  return c;
-}
-
 }  // namespace
 
 std::string folded(std::string_view name) {
   std::string out;
   out.reserve(name.size());
-  for (std::size_t i = 0; i < name.size(); ++i) {
-    const auto c = static_cast<unsigned char>(name[i]);
-    const bool pair = c >= 0xC2 && c <= 0xDF && i + 1 < name.size() &&
-                      (static_cast<unsigned char>(name[i + 1]) & 0xC0) == 0x80;
-    if (!pair) {
-      out += ascii::lower(name[i]);
-      continue;
+  for (std::size_t i = 0; i < name.size();) {
+    const std::size_t begin = i;
+    const char32_t point = unicode::decode(name, i);
+    if (i - begin == 1) {
+      out += ascii::lower(name[begin]);  // or a stray byte, which stays
+    } else {
+      unicode::append(out, unicode::lower(point));
     }
-    const auto tail = static_cast<unsigned char>(name[++i]);
-    const std::uint32_t lower =
-        folded_letter((static_cast<std::uint32_t>(c) & 0x1F) << 6 | (tail & 0x3Fu));
-    out += static_cast<char>(0xC0 | lower >> 6);
-    out += static_cast<char>(0x80 | (lower & 0x3F));
   }
   return out;
 }

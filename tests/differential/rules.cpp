@@ -376,6 +376,17 @@ bool range_beside_loop(const Sample& sample, const Value&, const Value& engine) 
            return part.node.kind == Kind::infix && part.node.op == formula::Operator::concatenate &&
                   part.parts[1]->node.kind == Kind::call;
          });
+// Room as wide as a character.
+bool room(const Sample& sample, const Value& office, const Value& engine) {
+  const auto squeezed = [](std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+      if (c != ' ' || !out.ends_with(' ')) out += c;
+    }
+    return out;
+  };
+  return calls(sample, {"TEXT"}) && office.is_text() && engine.is_text() &&
+         squeezed(office.text()) == squeezed(engine.text());
 }
 
 constexpr Rule kRules[] = {
@@ -481,6 +492,10 @@ constexpr Rule kRules[] = {
     {"unit of an array", "MUNIT of an array is an array of arrays in the office.", unit_of_array},
     {"half a character", "No file holds half a character, which the office can compare.",
      half_character},
+    {"room of a character",
+     "Room in a format code (_x) is one space in the engine; in the office as many as a table of "
+     "widths says.",
+     room},
     {"far date",
      "The office writes a sum of dates as a date, whose year a file keeps in 16 bits and without a "
      "year 0.",

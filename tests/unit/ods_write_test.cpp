@@ -189,6 +189,127 @@ TEST(WriteChanged, ShowsValuesInTheCellsFormat) {
             std::string::npos);
 }
 
+// A number style's kind and content, a value, and the text that LibreOffice Calc 7.4.7 writes for
+// it.
+struct Shown {
+  const char* kind;
+  const char* content;
+  double value;
+  const char* text;
+};
+
+// Every attribute of the style's digits but how many decimals it has at most and at least, and how
+// many digits before the point.
+#define DIGITS(most, least, whole)                                                      \
+  "<number:number number:decimal-places='" #most "' number:min-decimal-places='" #least \
+  "' number:min-integer-digits='" #whole "'/>"
+#define TEXT(words) "<number:text>" words "</number:text>"
+
+TEST(WriteChanged, ShowsValuesAsTheOfficeDoes) {
+  const char* const kGrouped =
+      "<number:number number:decimal-places='6' number:min-decimal-places='0' "
+      "number:min-integer-digits='1' number:grouping='true'/>";
+  const char* const kGeneral = "<number:number number:min-integer-digits='1'/>";
+  const char* const kThousands =
+      "<number:number number:decimal-places='1' number:min-decimal-places='1' "
+      "number:min-integer-digits='1' number:display-factor='1000'/>";
+  const char* const kScientific =
+      "<number:scientific-number number:decimal-places='2' number:min-integer-digits='1' "
+      "number:min-exponent-digits='2'/>";
+  const char* const kStepped =
+      "<number:scientific-number number:decimal-places='1' number:min-integer-digits='1' "
+      "number:min-exponent-digits='1' number:exponent-interval='3' "
+      "number:forced-exponent-sign='false'/>";
+  const char* const kDashes =
+      "<number:number number:decimal-places='2' number:decimal-replacement='--' "
+      "number:min-integer-digits='1'/>";
+  const char* const kEmbedded =
+      "<number:number number:decimal-places='0' number:min-integer-digits='7'>"
+      "<number:embedded-text number:position='4'>-</number:embedded-text></number:number>";
+  const char* const kDay =
+      "<number:day/>" TEXT(". ") "<number:month number:textual='true'/>" TEXT(" ") "<number:year/>";
+  const char* const kLongDay =
+      "<number:day-of-week number:style='long'/>" TEXT(", ")
+      "<number:month number:style='long' number:textual='true'/>" TEXT(" ")
+      "<number:day number:style='long'/>" TEXT(", ") "<number:year number:style='long'/>";
+  const char* const kQuarter = "<number:day-of-week/>" TEXT(" ") "<number:quarter/>" TEXT(
+      " ") "<number:quarter number:style='long'/>" TEXT(" w") "<number:week-of-year/>";
+  const char* const kClock =
+      "<number:hours number:style='long'/>" TEXT(":") "<number:minutes number:style='long'/>" TEXT(
+          ":") "<number:seconds number:style='long'/>";
+  const char* const kHalfDay = "<number:hours/>" TEXT(
+      ":") "<number:minutes number:style='long'/>" TEXT(" ") "<number:am-pm/>";
+  const char* const kMinutes =
+      "<number:minutes number:style='long'/>" TEXT(":") "<number:seconds number:style='long'/>";
+  const char* const kHundredths = "<number:minutes number:style='long'/>" TEXT(
+      ":") "<number:seconds number:style='long' number:decimal-places='2'/>";
+  const Shown kShown[] = {
+      {"number", DIGITS(2, 2, 1), 99.995, "100.00"},
+      {"number", DIGITS(2, 2, 1), -0.5, "-0.50"},
+      {"number", DIGITS(0, 0, 1), 2.4999999999999996, "2"},
+      {"number", DIGITS(2, 2, 0), 0.5, ".50"},
+      {"number", DIGITS(3, 1, 4) TEXT(" kg"), 1.0 / 3, "0000.333 kg"},
+      {"number", kGrouped, 1234.567, "1,234.567"},
+      {"number", kGeneral, 1e-10, "1E-10"},
+      {"number", kGeneral, 1e16, "1E+016"},
+      {"number", kGeneral, 0.000012345678912345, "1.2345678912345E-05"},
+      {"number", kGeneral, 1234567890123456, "1234567890123456"},
+      {"number", kThousands, 1234.567, "1.2"},
+      {"number", kScientific, -1234.567, "-1.23E+03"},
+      {"number", kStepped, 1234.567, "1.2E3"},
+      {"number", kStepped, 9999999, "10.0E6"},
+      {"number", kDashes, 5, "5.--"},
+      {"number", kDashes, 0.5, "0.50"},
+      {"number", kEmbedded, 1234.567, "000-1235"},
+      {"date", kDay, 45658.5, "1. Jan 25"},
+      {"date", kLongDay, 45658.5, "Wednesday, January 01, 2025"},
+      {"date", kLongDay, 12345678.9, "#FMT"},
+      {"date", kQuarter, 45658.5, "Wed Q1 1st quarter w1"},
+      {"time", kClock, -0.25, "18:00:00"},
+      {"time", kHalfDay, 44000.75, "6:00 PM"},
+      {"running time", kClock, 1.5, "36:00:00"},
+      {"running time", kClock, -0.25, "-06:00:00"},
+      {"running time", kMinutes, 1.5, "2160:00"},
+      {"time", kHundredths, 0.000012345678912345, "00:01.07"},
+      // What another style shows, and what is left: without a sign, unless it is the style's own.
+      {"number",
+       DIGITS(0, 0, 1) "<style:map style:condition='value()&gt;=1000' "
+                       "style:apply-style-name='two'/>",
+       1234.567, "1234.57"},
+      {"number",
+       DIGITS(0, 0, 1) "<style:map style:condition='value()&gt;=1000' "
+                       "style:apply-style-name='two'/>",
+       -5, "5"},
+      {"number",
+       TEXT("(") DIGITS(0, 0, 1)
+           TEXT(")") "<style:map "
+                     "style:condition='value()&gt;=0' style:apply-style-name='two'/>",
+       -5, "(5)"},
+  };
+  for (const Shown& each : kShown) {
+    const std::string_view kind(each.kind);
+    const bool runs_on = kind == "running time";
+    const std::string element = fmt::format("number:{}-style", runs_on ? "time" : kind);
+    const std::string_view rest = runs_on ? " number:truncate-on-overflow='false'" : "";
+    const std::string styles = fmt::format(
+        "<office:automatic-styles><number:number-style style:name='two'>{0}</number:number-style>"
+        "<{1} style:name='N1'{2}>{3}</{1}><style:style style:name='c' "
+        "style:family='table-cell' style:data-style-name='N1'/></office:automatic-styles>",
+        DIGITS(2, 2, 1), element, rest, each.content);
+    Document document = read(flat_rows(
+        "<table:table-row><table:table-cell table:style-name='c' table:formula='of:=[.B1]'/>"
+        "</table:table-row>",
+        styles));
+    calculate(document, "A1", each.value);
+    EXPECT_NE(written(document).find(fmt::format("<text:p>{}</text:p>", each.text)),
+              std::string::npos)
+        << each.content << '\n'
+        << written(document);
+  }
+}
+#undef DIGITS
+#undef TEXT
+
 TEST(WriteEdited, TakesTheFormulaAway) {
   EXPECT_EQ(changed_row("<table:table-row><table:table-cell table:formula='of:={1;2}' "
                         "table:number-matrix-columns-spanned='2' "

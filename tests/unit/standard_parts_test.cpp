@@ -4,13 +4,14 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <map>
 #include <random>
 
 #include "engine/format/calendar.hpp"
 #include "engine/format/general.hpp"
+#include "engine/format/number_format.hpp"
 #include "engine/standard/call/criteria.hpp"
 #include "engine/standard/values/collation.hpp"
-#include "engine/standard/values/number_format.hpp"
 #include "engine/standard/values/pattern.hpp"
 #include "engine/standard/values/text_number.hpp"
 #include "engine/standard/values/unicode.hpp"
@@ -175,7 +176,7 @@ TEST(Calendar, KeepsSecondsFromRoundingUp) {
 
 std::string shown_as(double number, const char* code) {
   const auto format = NumberFormat::read(code);
-  return format ? format->format(number, sheet::Settings()).value_or("#FMT") : "no code";
+  return format ? format->format(number, sheet::Settings().null_date).value_or("#FMT") : "no code";
 }
 
 TEST(NumberFormat, ShowsSectionsByTheirConditions) {
@@ -321,11 +322,18 @@ TEST(Collation, ForgetsTheCaseButNotTheAccent) {
 TEST(Unicode, TurnsCaseThereAndBack) {
   EXPECT_EQ(upper_case("straße ǆ ω ς я"), "STRAẞE Ǆ Ω Σ Я");
   EXPECT_EQ(lower_case("ΑΣ ΑΣΑ Я"), "ας ασα я");
+  // Letters of a title and signs that are letters: their small letter has another capital
+  // (UnicodeData.txt, fields 12 and 13).
+  const std::map<char32_t, char32_t> elsewhere = {
+      {0x1C5, 0x1C4}, {0x1C8, 0x1C7},  {0x1CB, 0x1CA}, {0x1F2, 0x1F1},
+      {0x3F4, 0x398}, {0x2126, 0x3A9}, {0x212A, 0x4B}, {0x212B, 0xC5},
+  };
   for (char32_t point = 0; point < 0x3000; ++point) {
     const char32_t small = lower(point);
-    if (small != point) {
-      EXPECT_EQ(upper(small), point) << static_cast<std::uint32_t>(point);
-    }
+    if (small == point) continue;
+    const auto other = elsewhere.find(point);
+    EXPECT_EQ(upper(small), other == elsewhere.end() ? point : other->second)
+        << static_cast<std::uint32_t>(point);
   }
 }
 

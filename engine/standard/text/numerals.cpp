@@ -4,8 +4,8 @@
 #include <cstdlib>
 
 #include "engine/base/number_text.hpp"
+#include "engine/format/number_format.hpp"
 #include "engine/standard/text/functions.hpp"
-#include "engine/standard/values/number_format.hpp"
 #include "engine/standard/values/text_number.hpp"
 #include "engine/standard/values/unicode.hpp"
 
@@ -28,8 +28,8 @@ Operand text(Call& call) {
   const auto format = NumberFormat::read(code);
   if (!format) return no_format(code);
   if (is_text) return Operand::text(format->format(value.text()));
-  // What no format can show has a mark of its own in the office.
-  return Operand::text(format->format(number.number(), call.settings()).value_or("#FMT"));
+  return Operand::text(
+      format->format(number.number(), call.settings().null_date).value_or(std::string(kNotShown)));
 }
 
 // --- FIXED and DOLLAR
@@ -50,6 +50,8 @@ Rounded rounded(Call& call, bool has_places) {
   }
   const double number = call.number(0);
   const double scale = std::pow(10.0, places);
+  // Where there are no places left to scale, there is nothing to round either.
+  if (!std::isfinite(number * scale)) return {number, static_cast<int>(std::max(places, 0.0))};
   const double whole =
       number < 0 ? std::ceil(number * scale - 0.5) : std::floor(number * scale + 0.5);
   return {whole / scale, static_cast<int>(std::max(places, 0.0))};
@@ -58,7 +60,7 @@ Rounded rounded(Call& call, bool has_places) {
 Operand formatted(const Call& call, const Rounded& value, std::string code) {
   if (call.failed()) return call.failure();
   if (value.places > 0) code += "." + std::string(static_cast<std::size_t>(value.places), '0');
-  const auto shown = NumberFormat::read(code)->format(value.number, call.settings());
+  const auto shown = NumberFormat::read(code)->format(value.number, call.settings().null_date);
   return shown ? Operand::text(*shown) : Operand(Code::argument);
 }
 

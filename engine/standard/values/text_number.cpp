@@ -1,7 +1,8 @@
 #include "engine/standard/values/text_number.hpp"
 
+#include <algorithm>
+#include <charconv>
 #include <cmath>
-#include <cstdlib>
 #include <limits>
 
 #include "engine/format/scanner.hpp"
@@ -11,11 +12,30 @@ namespace loftledger::standard {
 
 namespace {
 
-// The number of plain digits with or without a point and an exponent; one that is too large is the
-// largest there is, as the office reads it.
-double decimal(std::string_view digits) {
-  const double number = std::strtod(std::string(digits).c_str(), nullptr);
-  return std::isfinite(number) ? number : std::numeric_limits<double>::max();
+// Whether digits that are out of range stand for next to nothing, and not for too much.
+bool next_to_nothing(std::string_view digits) {
+  const std::size_t mark = std::min(digits.find('e'), digits.size());
+  const std::string_view mantissa = digits.substr(0, mark);
+  const std::size_t point = std::min(mantissa.find('.'), mark);
+  const std::size_t first = mantissa.find_first_of("123456789");
+  if (first == mantissa.npos) return true;
+  if (mark == digits.size()) return first > point;
+  const bool negative = digits[mark + 1] == '-';
+  double exponent = std::numeric_limits<double>::max();
+  const char* const begin = digits.data() + mark + (negative ? 2 : 1);
+  std::from_chars(begin, digits.data() + digits.size(), exponent);
+  return static_cast<double>(point) - static_cast<double>(first) +
+             (negative ? -exponent : exponent) <
+         0;
+}
+
+// The number of plain digits with or without a point and an exponent; nothing for one that is too
+// large to be held.
+std::optional<double> decimal(std::string_view digits) {
+  double number = 0;
+  const auto read = std::from_chars(digits.data(), digits.data() + digits.size(), number);
+  if (read.ec == std::errc{} || (!digits.empty() && next_to_nothing(digits))) return number;
+  return std::nullopt;
 }
 
 // What stands about the digits of a number.
@@ -81,9 +101,9 @@ std::optional<double> read_fraction(Scanner& in) {
     in.spaces();
     if (!above.empty() && in.take('/')) {
       in.spaces();
-      const std::string_view below = in.digits();
-      const double divisor = decimal(below);
-      if (!below.empty() && divisor != 0) return decimal(above) / divisor;
+      const auto dividend = decimal(above);
+      const auto divisor = decimal(in.digits());
+      if (dividend && divisor && *divisor != 0) return *dividend / *divisor;
     }
   }
   in.go_back(place);
@@ -99,7 +119,10 @@ std::optional<NumberRead> read_plain(std::string_view text) {
   std::string digits = *whole;
   if (const auto part = whole->empty() ? std::nullopt : read_fraction(in)) {
     if (dress.currency || text.find(',') != text.npos) return std::nullopt;
-    out = {decimal(digits) + *part, Reading::fraction};
+    const auto number = decimal(digits);
+    if (!number) return std::nullopt;
+    out = {*number + *part, Reading::fraction};
+    if (!std::isfinite(out.value)) return std::nullopt;
   } else {
     if (in.take('.')) {
       const std::string_view decimals = in.digits();
@@ -113,7 +136,9 @@ std::optional<NumberRead> read_plain(std::string_view text) {
       digits += *exponent;
       out.reading = Reading::scientific;
     }
-    out.value = decimal(digits);
+    const auto number = decimal(digits);
+    if (!number) return std::nullopt;
+    out.value = *number;
   }
   // What may stand behind: the bracket, a sign, the currency sign, and last of all a percent sign.
   for (;;) {

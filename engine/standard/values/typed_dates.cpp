@@ -156,7 +156,9 @@ std::optional<Written> read_name(Scanner& in, const sheet::Settings& settings) {
 std::optional<double> take_fraction(Scanner& in, bool comma_allowed) {
   if (!in.take('.') && !(comma_allowed && in.take(','))) return std::nullopt;
   const std::string text = "0." + std::string(in.digits()) + "0";
-  return std::strtod(text.c_str(), nullptr);
+  double fraction = 0;
+  std::from_chars(text.data(), text.data() + text.size(), fraction);
+  return fraction;
 }
 
 // Which half of the day is named, if any: 'A', 'P', or nothing.

@@ -1,17 +1,18 @@
-#include "engine/standard/values/number_format.hpp"
+#include "engine/format/number_format.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <span>
+#include <utility>
 
-#include "engine/format/calendar.hpp"
+#include "engine/format/format_code.hpp"
 #include "engine/format/general.hpp"
-#include "engine/format/rounding.hpp"
-#include "engine/standard/values/format_code.hpp"
+#include "engine/format/moment_text.hpp"
 
-namespace loftledger::standard {
+namespace loftledger {
 
 namespace {
 
@@ -20,6 +21,8 @@ using Section = NumberFormat::Section;
 using Kind = Piece::Kind;
 using Test = Section::Test;
 using Pieces = std::vector<Piece>;
+
+constexpr double kLargest = std::numeric_limits<double>::max();
 
 bool has(const Section& section, Kind kind) {
   return std::any_of(section.pieces.begin(), section.pieces.end(),
@@ -45,6 +48,8 @@ bool holds(const Section& section, double number) {
   }
   return false;
 }
+
+bool all_zero(std::string_view text) { return text.find_first_of("123456789") == text.npos; }
 
 // --- Digits
 
@@ -135,27 +140,38 @@ std::size_t point_at(std::span<const Piece> pieces) {
   return i;
 }
 
-// A number of 0 or more in the placeholders.
-std::string fill(std::span<const Piece> pieces, double number, bool grouped) {
+int places_of(std::span<const Piece> pieces) {
+  const std::size_t point = std::min(point_at(pieces) + 1, pieces.size());
+  return static_cast<int>(count_digits(pieces.subspan(point)));
+}
+
+// A number in the placeholders, given with as many decimals as there are places for.
+std::string fill(std::span<const Piece> pieces, const std::string& number, bool grouped,
+                 std::string_view replacement = {}) {
   const std::size_t point = point_at(pieces);
-  const auto whole_pieces = pieces.subspan(0, point);
-  const auto decimal_pieces = pieces.subspan(std::min(point + 1, pieces.size()));
-  const std::string text = fixed_text(number, static_cast<int>(count_digits(decimal_pieces)));
-  const std::size_t dot = text.find('.');
-  const Filled whole = fill_whole(whole_pieces, text.substr(0, dot), grouped);
+  const std::size_t dot = number.find('.');
+  const Filled whole = fill_whole(pieces.subspan(0, point), number.substr(0, dot), grouped);
   if (point == pieces.size()) return whole.text;
-  const Filled decimals =
-      fill_decimals(decimal_pieces, dot == text.npos ? std::string() : text.substr(dot + 1));
+  const std::string digits = dot == number.npos ? std::string() : number.substr(dot + 1);
+  if (!replacement.empty() && all_zero(digits)) return whole.text + "." + std::string(replacement);
+  const Filled decimals = fill_decimals(pieces.subspan(point + 1), digits);
   return whole.text + (decimals.any ? "." : "") + decimals.text;
 }
 
-bool all_zero(std::string_view text) { return text.find_first_of("123456789") == text.npos; }
+// The same of a whole number.
+std::string fill(std::span<const Piece> pieces, double number, bool grouped) {
+  return fill(pieces, fixed_text(number, places_of(pieces)), grouped);
+}
 
 // --- Kinds of formats
 
 std::string format_decimal(const Section& section, double number) {
-  return fill(section.pieces, number, section.grouped);
+  return fill(section.pieces, fixed_text(number, places_of(section.pieces)), section.grouped,
+              section.replacement);
 }
+
+// The multiple of the step that is not above the number.
+int floor_to(int number, int step) { return number - (number % step + step) % step; }
 
 // The exponent is a multiple of the number of whole placeholders where a # or a comma is among
 // them.
@@ -163,26 +179,22 @@ std::string format_scientific(const Section& section, double number) {
   const auto mark = std::find_if(section.pieces.begin(), section.pieces.end(),
                                  [](const Piece& p) { return p.kind == Kind::exponent; });
   const std::span<const Piece> before(section.pieces.begin(), mark);
-  const std::size_t point = point_at(before);
-  const auto whole = before.subspan(0, point);
-  const auto places =
-      static_cast<int>(count_digits(before.subspan(std::min(point + 1, before.size()))));
+  const auto whole = before.subspan(0, point_at(before));
   const bool stepped = section.grouped || std::any_of(whole.begin(), whole.end(),
                                                       [](const Piece& p) { return p.mark == '#'; });
   const int step = stepped ? std::max(static_cast<int>(count_digits(whole)), 1) : 1;
-  int exponent = 0;
-  double mantissa = 0;
-  if (number > 0) {
-    exponent = static_cast<int>(std::floor(std::log10(number)));
-    exponent = static_cast<int>(std::floor(static_cast<double>(exponent) / step)) * step;
-    mantissa = number / std::pow(10.0, exponent);
-    // Rounding may have added a digit too many.
-    if (round_as_seen(mantissa, places) >= std::pow(10.0, step)) {
-      exponent += step;
-      mantissa = number / std::pow(10.0, exponent);
-    }
+  const Decimal decimal = Decimal::shortest(number);
+  const auto mantissa = [&](int exponent) {
+    return fixed_text(decimal * Decimal::power_of_ten(-exponent), places_of(before));
+  };
+  int exponent = floor_to(decimal.magnitude(), step);
+  std::string digits = mantissa(exponent);
+  if (static_cast<int>(std::min(digits.find('.'), digits.size())) > step) {
+    // Rounding has added a digit too many.
+    exponent += step;
+    digits = mantissa(exponent);
   }
-  std::string out = fill(before, mantissa, false);
+  std::string out = fill(before, digits, false);
   out += 'E';
   if (exponent < 0) out += '-';
   if (exponent >= 0 && mark->mark == '+') out += '+';
@@ -287,135 +299,6 @@ std::string format_fraction(const Section& section, double number) {
   return out;
 }
 
-// --- Dates and times
-
-constexpr std::int32_t kSunday = 6;
-
-// A moment taken apart. Times are cut to what shows, never rounded up to the next second; totals of
-// hours are rounded.
-struct Moment {
-  Date date;
-  std::int64_t days = 0;  // from 1970-01-01
-  double seconds = 0;     // of the day, or in all
-  double fraction = 0;    // of the second
-};
-
-double cut_fraction(double fraction, int places) {
-  const double rounded = round_as_seen(fraction, places);
-  if (rounded < 1) return rounded;
-  const double scale = std::pow(10.0, places);
-  return std::trunc(fraction * scale) / scale;
-}
-
-std::string clock_number(double number, int count) {
-  return fmt::format("{:0{}.0f}", number, count);
-}
-
-// A name by the number of letters in its code: 5 stand for its initial, 3 for its short form.
-std::string cut(std::string_view name, int letters) {
-  return std::string(name.substr(0, letters == 5 ? 1 : letters == 3 ? kShortName : name.size()));
-}
-
-class DateWriter {
- public:
-  DateWriter(const Section& section, double number, const sheet::Settings& settings)
-      : section_(section) {
-    for (const Piece& piece : section.pieces) {
-      if (piece.kind == Kind::decimals) places_ = piece.count;
-      if (piece.kind == Kind::half || piece.kind == Kind::half_mark) twelve_ = true;
-      if (piece.kind >= Kind::total_hours) total_ = true;
-    }
-    const double day = floor_as_seen(number);
-    moment_.days = static_cast<std::int64_t>(day) + settings.null_date;
-    moment_.date = historic_date_of(moment_.days);
-    negative_ = total_ && number < 0;
-    const double seconds = total_ ? round_as_seen(std::fabs(number) * kSecondsPerDay, places_)
-                                  : seconds_of_day(number);
-    moment_.seconds = std::floor(seconds);
-    moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
-  }
-
-  bool possible() const { return moment_.date.year <= kLastYear && moment_.date.year > -kLastYear; }
-
-  std::string write() {
-    std::string out;
-    for (const Piece& piece : section_.pieces) {
-      // The sign stands before the total.
-      if (negative_ && piece.kind >= Kind::total_hours) out += '-';
-      out += one(piece);
-    }
-    return out;
-  }
-
- private:
-  std::string one(const Piece& piece) const {
-    const double hours = std::floor(moment_.seconds / 3600);
-    const double minutes = std::floor(moment_.seconds / 60);
-    const Date& date = moment_.date;
-    switch (piece.kind) {
-      case Kind::year:
-        if (piece.count == 4) return fmt::format("{:04}", std::abs(shown_year()));
-        return fmt::format("{:02}", std::abs(shown_year()) % 100);
-      case Kind::month:
-        if (piece.count <= 2) return fmt::format("{:0{}}", date.month, piece.count);
-        return cut(month_name(date.month), piece.count);
-      case Kind::day:
-        return fmt::format("{:0{}}", date.day, piece.count);
-      case Kind::weekday:
-        return cut(weekday_name(weekday_of(moment_.days)), piece.count);
-      case Kind::quarter:
-        return quarter((date.month - 1) / 3, piece.count);
-      case Kind::week:
-        return fmt::format("{}", week_of_year(moment_.days, kSunday, false));
-      case Kind::hour:
-        return clock_number(hour(std::fmod(hours, 24)), piece.count);
-      case Kind::minute:
-        return clock_number(std::fmod(minutes, 60), piece.count);
-      case Kind::second:
-        return clock_number(std::fmod(moment_.seconds, 60), piece.count);
-      case Kind::decimals:
-        return fixed_text(moment_.fraction, piece.count).substr(1);
-      case Kind::half:
-        return std::fmod(hours, 24) < 12 ? "AM" : "PM";
-      case Kind::half_mark:
-        return std::fmod(hours, 24) < 12 ? "a" : "p";
-      case Kind::total_hours:
-        return clock_number(hours, piece.count);
-      case Kind::total_minutes:
-        return clock_number(minutes, piece.count);
-      case Kind::total_seconds:
-        return clock_number(moment_.seconds, piece.count);
-      default:
-        return piece.words;
-    }
-  }
-
-  // There is no year 0: before 1 comes 1 before our era.
-  std::int64_t shown_year() const {
-    return moment_.date.year > 0 ? moment_.date.year : moment_.date.year - 1;
-  }
-
-  double hour(double of_day) const {
-    if (!twelve_) return of_day;
-    const double half = std::fmod(of_day, 12);
-    return half == 0 ? 12 : half;
-  }
-
-  static std::string quarter(int index, int count) {
-    if (count == 1) return fmt::format("Q{}", index + 1);
-    constexpr std::string_view kWords[] = {"1st quarter", "2nd quarter", "3rd quarter",
-                                           "4th quarter"};
-    return std::string(kWords[index]);
-  }
-
-  const Section& section_;
-  Moment moment_;
-  int places_ = 0;
-  bool twelve_ = false;
-  bool total_ = false;
-  bool negative_ = false;
-};
-
 // --- One section
 
 std::string format_general(const Section& section, double number) {
@@ -456,19 +339,17 @@ std::string format_truth(const Section& section, double number) {
 }
 
 std::optional<std::string> format_section(const Section& section, double number, bool sign,
-                                          const sheet::Settings& settings) {
-  if (is_date(section)) {
-    // Beyond these no calendar reaches; whole days must fit their type.
-    if (std::fabs(number) > 1e9) return std::nullopt;
-    DateWriter writer(section, number, settings);
-    if (!writer.possible()) return std::nullopt;
-    return writer.write();
-  }
+                                          std::int64_t null_date) {
+  if (is_date(section)) return moment_text(section, number, null_date);
   if (has(section, Kind::truth)) return format_truth(section, number);
   if (has(section, Kind::text)) return (number < 0 ? "-" : "") + standard_text(std::fabs(number));
   double size = std::fabs(number);
   if (section.percents > 0) size *= 100;
   for (int i = 0; i < section.thousands; ++i) size /= 1000;
+  // The office takes no fraction of numbers that 32 bits do not hold.
+  constexpr double kMostOfFraction = 4294967295.0;
+  const double most = has(section, Kind::slash) ? kMostOfFraction : kLargest;
+  if (!(size <= most)) return std::nullopt;
   const Section shown = section.percents > 0 ? with_percents(section) : section;
   const std::string text = format_positive(shown, size);
   const bool digits = has(section, Kind::digit) || has(section, Kind::general);
@@ -477,11 +358,17 @@ std::optional<std::string> format_section(const Section& section, double number,
 
 }  // namespace
 
+bool is_date(const Section& section) {
+  return std::any_of(section.pieces.begin(), section.pieces.end(),
+                     [](const Piece& piece) { return shows_moment(piece.kind); });
+}
+
+NumberFormat::NumberFormat(std::vector<Section> sections) : sections_(std::move(sections)) {}
+
 std::optional<NumberFormat> NumberFormat::read(std::string_view code) {
   auto sections = read_sections(code);
   if (!sections) return std::nullopt;
-  NumberFormat out;
-  out.sections_ = std::move(*sections);
+  NumberFormat out(std::move(*sections));
   // What is for texts alone is none of the sections for numbers, but for the first.
   std::size_t numeric = 1;
   while (numeric < std::min<std::size_t>(out.sections_.size(), 3) &&
@@ -500,15 +387,14 @@ std::optional<NumberFormat> NumberFormat::read(std::string_view code) {
   return out;
 }
 
-std::optional<std::string> NumberFormat::format(double number,
-                                                const sheet::Settings& settings) const {
+std::optional<std::string> NumberFormat::format(double number, std::int64_t null_date) const {
   for (std::size_t i = 0; i < std::min<std::size_t>(sections_.size(), 3); ++i) {
     const Section& section = sections_[i];
     if (i > 0 && has(section, Kind::text)) break;
     if (!holds(section, number)) continue;
     const bool negative_alone =
         section.limit == 0 && (section.test == Test::less || section.test == Test::less_equal);
-    return format_section(section, number, i == 0 && !negative_alone, settings);
+    return format_section(section, number, i == 0 && !negative_alone, null_date);
   }
   return standard_text(number);
 }
@@ -530,4 +416,4 @@ std::string NumberFormat::format(std::string_view text) const {
   return out;
 }
 
-}  // namespace loftledger::standard
+}  // namespace loftledger

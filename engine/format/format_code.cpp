@@ -1,14 +1,15 @@
-#include "engine/standard/values/format_code.hpp"
+#include "engine/format/format_code.hpp"
 
 #include <algorithm>
 #include <charconv>
 #include <string>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
+#include "engine/base/unicode.hpp"
 #include "engine/format/scanner.hpp"
-#include "engine/standard/values/unicode.hpp"
 
-namespace loftledger::standard {
+namespace loftledger {
 
 namespace {
 
@@ -16,19 +17,6 @@ using Piece = NumberFormat::Piece;
 using Section = NumberFormat::Section;
 using Kind = Piece::Kind;
 using Test = Section::Test;
-
-bool date_kind(Kind kind) { return kind >= Kind::year; }
-
-// How many spaces are as wide as the printable ASCII characters, from "!" on.
-constexpr std::string_view kWidths =
-    "11223211112111122222222221122223222222321222333"
-    "23222223222111221222221221121322221212222221112";
-
-std::size_t width_of(std::string_view point) {
-  const std::size_t index = static_cast<unsigned char>(point[0]) - std::size_t{'!'};
-  if (point == " ") return 1;
-  return index < kWidths.size() ? static_cast<std::size_t>(kWidths[index] - '0') : 2;
-}
 
 bool is_digit_mark(char c) { return c == '0' || c == '#' || c == '?'; }
 
@@ -59,8 +47,8 @@ class SectionReader {
 
   // One code point, whatever it is.
   std::string_view take_point() {
-    std::size_t end = in_.place();
-    decode(text_, end);
+    std::size_t end = in_.place() + 1;
+    while (end < text_.size() && unicode::continues(text_[end])) ++end;
     const std::string_view point = text_.substr(in_.place(), end - in_.place());
     in_.go_back(end);
     return point;
@@ -78,9 +66,12 @@ class SectionReader {
       case '[':
         return bracketed();
       case '_':
-        // The width of a character, in spaces.
+        // Room as wide as a character: a text has no widths, so that one space stands for any.
         in_.take(c);
-        if (!in_.at_end()) add_literal(std::string(width_of(take_point()), ' '));
+        if (!in_.at_end()) {
+          take_point();
+          add_literal(" ");
+        }
         return true;
       case '*':
         // Filling up the cell means nothing in a text.
@@ -164,8 +155,8 @@ class SectionReader {
 
   bool duration(std::string_view inside) {
     if (inside.size() > 2) return false;
-    const char letter = static_cast<char>(inside[0] | 0x20);
-    if (inside.size() == 2 && static_cast<char>(inside[1] | 0x20) != letter) return false;
+    const char letter = ascii::lower(inside[0]);
+    if (inside.size() == 2 && ascii::lower(inside[1]) != letter) return false;
     const int count = static_cast<int>(inside.size());
     if (letter == 'h') add(Kind::total_hours, count);
     if (letter == 'm') add(Kind::total_minutes, count);
@@ -196,6 +187,11 @@ class SectionReader {
     } else if (!point_ && !is_date(out_) && (digits_ || is_digit_mark(in_.peek()))) {
       point_ = true;
       add(Kind::point);
+      // Dashes stand for decimals that are all 0.
+      while (in_.take('-')) {
+        add(Kind::digit, 0, '0');
+        out_.replacement += '-';
+      }
     } else {
       add_literal(".");
     }
@@ -261,13 +257,16 @@ class SectionReader {
   std::string_view run(std::size_t most) {
     const std::string_view text = rest();
     std::size_t count = 0;
-    while (count < std::min(most, text.size()) && (text[count] | 0x20) == (text[0] | 0x20)) ++count;
+    while (count < std::min(most, text.size()) &&
+           ascii::lower(text[count]) == ascii::lower(text[0])) {
+      ++count;
+    }
     in_.go_back(in_.place() + count);
     return text.substr(0, count);
   }
 
   bool letters() {
-    switch (in_.peek() | 0x20) {
+    switch (ascii::lower(in_.peek())) {
       case 'e':
         // Without digits before it, it is the year of another calendar.
         return digits_ && exponent();
@@ -346,7 +345,7 @@ class SectionReader {
   void tell_minutes() {
     Piece* before = nullptr;
     for (Piece& piece : out_.pieces) {
-      if (!date_kind(piece.kind)) continue;
+      if (!shows_moment(piece.kind)) continue;
       const bool short_month = piece.kind == Kind::month && piece.count <= 2;
       if (short_month && before != nullptr &&
           (before->kind == Kind::hour || before->kind == Kind::total_hours)) {
@@ -404,11 +403,6 @@ std::vector<std::string_view> split(std::string_view code) {
 
 }  // namespace
 
-bool is_date(const NumberFormat::Section& section) {
-  return std::any_of(section.pieces.begin(), section.pieces.end(),
-                     [](const Piece& piece) { return date_kind(piece.kind); });
-}
-
 std::optional<std::vector<NumberFormat::Section>> read_sections(std::string_view code) {
   std::vector<Section> out;
   for (std::string_view text : split(code)) {
@@ -419,4 +413,4 @@ std::optional<std::vector<NumberFormat::Section>> read_sections(std::string_view
   return out;
 }
 
-}  // namespace loftledger::standard
+}  // namespace loftledger
