@@ -67,10 +67,24 @@ Operand binomial_inverse(Call& call) {
   if (trials < 0 || level < 0 || level > 1 || share < 0 || share > 1) return Code::argument;
   if (level == 0) return 0.0;
   if (level == 1) return share == 0 ? 0.0 : trials;
+  // The incomplete beta function takes ever longer; the expansion is off by the inverse of the
+  // standard deviation.
+  constexpr double kSpread = 1e10;
+  const double variance = trials * share * (1 - share);
+  if (variance > kSpread) {
+    const double z = normal_quantile(level);
+    // E. A. Cornish and R. A. Fisher, Moments and cumulants in the specification of distributions,
+    // Revue de l'Institut International de Statistique 5 (1938), to the third cumulant.
+    const double hits =
+        trials * share + std::sqrt(variance) * z + (1 - 2 * share) * (z * z - 1) / 6;
+    return std::clamp(std::ceil(hits - 0.5), 0.0, trials);
+  }
   double low = -1;  // too few
   double high = trials;
   while (high - low > 1) {
     const double middle = std::floor((low + high) / 2);
+    // Beyond 2^53 no whole number may lie between them.
+    if (middle <= low || middle >= high) break;
     (binomial_up_to(middle, trials, share) >= level ? high : low) = middle;
   }
   return high;
