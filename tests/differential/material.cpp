@@ -59,6 +59,14 @@ bool varies(const formula::Tree& tree) {
   });
 }
 
+// What a what-if over a cell that holds one shows depends, in the office, on which of them was
+// calculated first.
+bool is_what_if(const formula::Tree& tree) {
+  return std::ranges::any_of(tree.nodes, [](const formula::Node& node) {
+    return node.kind == Kind::call && key(node.text) == "MULTIPLE.OPERATIONS";
+  });
+}
+
 // The same formula from another sheet: references without a sheet get one.
 TermPointer on_sheet(const TermPointer& term, const std::string& sheet) {
   auto copy = std::make_shared<Term>(*term);
@@ -183,7 +191,9 @@ void Material::read_table(const std::filesystem::path& path) {
         Cell cell{at->row + static_cast<std::int32_t>(i) - 1, at->column, {}, {}};
         if (field.starts_with('=')) {
           const auto tree = formula::parse(field, Syntax::plain);
-          if (tree && !varies(*tree)) cell.formula = stored(*term_of(*tree, tree->root));
+          if (tree && !varies(*tree) && !is_what_if(*tree)) {
+            cell.formula = stored(*term_of(*tree, tree->root));
+          }
         } else {
           cell.value = support::standard_value(field);
         }

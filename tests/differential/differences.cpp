@@ -1,0 +1,58 @@
+#include "tests/differential/differences.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <string_view>
+
+namespace loftledger::differential {
+
+namespace {
+
+bool digit(char c) { return c >= '0' && c <= '9'; }
+bool of_number(char c) { return digit(c) || c == '.'; }
+
+std::string_view after_number(std::string_view text) {
+  return text.substr(
+      static_cast<std::size_t>(std::ranges::find_if_not(text, of_number) - text.begin()));
+}
+
+}  // namespace
+
+bool both_errors(const Value& office, const Value& engine) {
+  return office.is_error() && engine.is_error();
+}
+
+bool both_numbers(const Value& office, const Value& engine) {
+  return office.is_numeric() && engine.is_numeric();
+}
+
+bool both_texts(const Value& office, const Value& engine) {
+  return office.is_text() && engine.is_text();
+}
+
+bool near(const Value& office, const Value& engine, double relative) {
+  if (!both_numbers(office, engine)) {
+    return same_digits(office, engine, static_cast<std::size_t>(-std::log10(relative)));
+  }
+  return std::fabs(office.number() - engine.number()) <= relative * std::fabs(engine.number());
+}
+
+bool same_digits(const Value& office, const Value& engine, std::size_t digits) {
+  if (!both_texts(office, engine)) return false;
+  const std::string_view a = office.text();
+  const std::string_view b = engine.text();
+  const auto shared = static_cast<std::size_t>(std::ranges::mismatch(a, b).in1 - a.begin());
+  std::size_t same = 0;
+  for (std::size_t at = shared; at > 0 && of_number(a[at - 1]); --at) same += digit(a[at - 1]);
+  return same >= digits && after_number(a.substr(shared)) == after_number(b.substr(shared));
+}
+
+bool without_controls(const Value& office, const Value& engine) {
+  if (!both_texts(office, engine) && !(office.is_empty() && engine.is_text())) return false;
+  std::string kept(engine.text());
+  std::erase_if(kept, [](char c) { return c >= 0 && c < ' ' && c != '\t' && c != '\n'; });
+  return kept.size() < engine.text().size() && kept == (office.is_text() ? office.text() : "");
+}
+
+}  // namespace loftledger::differential
