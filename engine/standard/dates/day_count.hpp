@@ -4,8 +4,6 @@
 #include <cstdint>
 #include <optional>
 
-#include "engine/format/calendar.hpp"
-
 namespace loftledger::standard {
 
 // How days and years are counted, numbered as the functions take it.

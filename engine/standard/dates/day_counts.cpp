@@ -14,7 +14,6 @@
 #include "engine/standard/call/serial.hpp"
 #include "engine/standard/dates/day_count.hpp"
 #include "engine/standard/dates/functions.hpp"
-#include "engine/standard/values/arithmetic.hpp"
 #include "engine/standard/values/collation.hpp"
 
 namespace loftledger::standard {

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
-#include <optional>
 
 #include "engine/standard/call/serial.hpp"
 #include "engine/standard/dates/day_count.hpp"

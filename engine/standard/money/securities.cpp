@@ -2,13 +2,10 @@
 // yields and durations (F. Macaulay's, as in F. J. Fabozzi, Bond Markets, Analysis and Strategies),
 // interest and discount without coupons (J. J. Lynch, J. H. Mayle, Standard Securities Calculation
 // Methods).
-#include <algorithm>
 #include <cmath>
-#include <cstddef>
 #include <cstdint>
 
 #include "engine/standard/call/addin.hpp"
-#include "engine/standard/call/numbers.hpp"
 #include "engine/standard/call/serial.hpp"
 #include "engine/standard/dates/day_count.hpp"
 #include "engine/standard/money/bonds.hpp"
