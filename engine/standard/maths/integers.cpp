@@ -136,7 +136,7 @@ Operand combinations_with_repetition(Call& call) {
 Operand permutations(Call& call) {
   const Selection s = selection(call);
   double out = 1;
-  for (double i = s.chosen; s.valid && i > 0 && std::isfinite(out); --i) out *= s.all - i + 1;
+  for (double i = 0; s.valid && i < s.chosen && std::isfinite(out); ++i) out *= s.all - i;
   return call.finish(out);
 }
 

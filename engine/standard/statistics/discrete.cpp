@@ -57,7 +57,7 @@ Operand binomial_range(Call& call) {
               : binomial_up_to(to, trials, share) - binomial_up_to(from - 1, trials, share));
   }
   ExactSum total;
-  for (double hits = from; hits <= to; ++hits) total.add(binomial_mass(hits, trials, share));
+  for (double i = 0; i <= to - from; ++i) total.add(binomial_mass(from + i, trials, share));
   return call.finish(total.value());
 }
 

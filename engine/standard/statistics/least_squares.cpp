@@ -106,6 +106,11 @@ std::optional<LeastSquares> least_squares(const NumberMatrix& x, std::span<const
   // What rounding left out of the slopes shows in the residuals; one step brings it back (Golub and
   // Van Loan, 5.3.8).
   slopes += factors.solve(known - design.x * slopes);
+  // What moves the fitted values by less than y is rounded by is no slope.
+  const double rounding = 0x1p-51 * known.stableNorm();
+  for (Index c = 0; c < k; ++c) {
+    if (std::fabs(slopes[c]) * design.x.col(c).norm() <= rounding) slopes[c] = 0;
+  }
 
   LeastSquares out;
   out.degrees = static_cast<double>(n - k - (has_intercept ? 1 : 0));

@@ -185,8 +185,13 @@ double stirling_error(double n) {
   return (1.0 / 12 - u * (1.0 / 360 - u * (1.0 / 1260 - u * (1.0 / 1680 - u / 1188)))) / n;
 }
 
-// What counts that are `off` less than expected add to the exponent.
-double deviance(double count, double off) { return -count * log1p_less_x(off / count); }
+// What a count beside the expected one, of which it is `off` short, adds to the exponent:
+// count log(count / expected) + expected - count. Near each other the terms all but cancel.
+double deviance(double count, double expected, double off) {
+  constexpr double kApart = 0.5;
+  if (expected < kApart * count) return count * std::log(count / expected) + off;
+  return -count * log1p_less_x(off / count);
+}
 
 }  // namespace
 
@@ -232,17 +237,37 @@ double gamma_density(double shape, double x) {
 double beta_below(double a, double b, double x) { return incomplete_beta(a, b, x, 1 - x, false); }
 double beta_above(double a, double b, double x) { return incomplete_beta(a, b, x, 1 - x, true); }
 
+namespace {
+
+// By the odds, or what they are the inverse of, whichever side is smaller.
+double beta_place(double a, double b, double share) {
+  if (share < 0.5) {
+    const double against = place_of_share(
+        [&](double q) { return incomplete_beta(a, b, 1 / (1 + q), q / (1 + q), false); }, share);
+    return 1 / (1 + against);
+  }
+  const double odds = place_of_share(
+      [&](double r) { return incomplete_beta(a, b, r / (1 + r), 1 / (1 + r), true); }, 1 - share);
+  return odds / (1 + odds);
+}
+
+}  // namespace
+
 double beta_quantile(double a, double b, double share) {
-  const auto below = [&](double x) { return beta_below(a, b, x); };
   if (std::min(a, b) >= kLargeBeta) {
     const double mean = a / (a + b);
     const double deviation = std::sqrt(mean / (a + b) * (b / (a + b)));
-    return place_in_bell(mean, deviation, share, false, below,
-                         [&](double x) { return beta_above(a, b, x); });
+    return place_in_bell(
+        mean, deviation, share, false, [&](double x) { return beta_below(a, b, x); },
+        [&](double x) { return beta_above(a, b, x); });
   }
-  const double found = guarded([&] { return boost::math::ibeta_inv(a, b, share, Quiet()); });
-  if (std::isfinite(found)) return found;
-  return crossing([&](double x) { return below(x) - share; }, 0, 1);
+  // The library's search does not end where the two are too far apart.
+  constexpr double kFarApart = 1e12;
+  if (std::max(a, b) < kFarApart) {
+    const double found = guarded([&] { return boost::math::ibeta_inv(a, b, share, Quiet()); });
+    if (std::isfinite(found)) return found;
+  }
+  return beta_place(a, b, share);
 }
 
 double beta_density(double a, double b, double x) {
@@ -322,13 +347,14 @@ double binomial_mass(double hits, double trials, double chance) {
   const double misses = trials - hits;
   const double off = std::fma(trials, chance, -hits);  // of the expected hits
   const double exponent = stirling_error(trials) - stirling_error(hits) - stirling_error(misses) -
-                          deviance(hits, off) - deviance(misses, -off);
+                          deviance(hits, trials * chance, off) -
+                          deviance(misses, trials * (1 - chance), -off);
   return std::exp(exponent) / std::sqrt(2 * std::numbers::pi * hits * (misses / trials));
 }
 
 double poisson_mass(double events, double mean) {
   if (events == 0) return std::exp(-mean);
-  return std::exp(-stirling_error(events) - deviance(events, mean - events)) /
+  return std::exp(-stirling_error(events) - deviance(events, mean, mean - events)) /
          std::sqrt(2 * std::numbers::pi * events);
 }
 
