@@ -21,6 +21,7 @@ using Token = Scanner::Token;
 using Declarations = std::map<std::string, std::string>;
 
 constexpr std::uint64_t kMostBytes = std::uint64_t{4} << 30;
+constexpr Name kAutomatic = "office:automatic-styles"_name;
 
 // One XML file of the package: its text, with pictures and embedded documents put in.
 struct File {
@@ -221,6 +222,10 @@ std::string Joiner::child(File& file, Name name, const Declarations& root) const
   return out;
 }
 
+std::string_view stretch(const File& file, const Style& style) {
+  return std::string_view(file.text).substr(style.begin, style.end - style.begin);
+}
+
 // The styles that stand in a child of the root.
 std::vector<Style> styles_in(const File& file, Name parent) {
   std::vector<Style> out;
@@ -241,6 +246,20 @@ std::vector<Style> styles_in(const File& file, Name parent) {
     style.end = scanner.end();
     out.push_back(std::move(style));
   }
+}
+
+// Automatic styles of the styles' file whose names mean something else in the content.
+std::set<std::string> other_styles(const File& content, const File& styles) {
+  std::map<std::string, std::string_view> bytes_of;
+  for (const Style& style : styles_in(content, kAutomatic)) {
+    bytes_of[style.key] = stretch(content, style);
+  }
+  std::set<std::string> out;
+  for (const Style& style : styles_in(styles, kAutomatic)) {
+    const auto held = bytes_of.find(style.key);
+    if (held != bytes_of.end() && held->second != stretch(styles, style)) out.insert(style.name);
+  }
+  return out;
 }
 
 // In the styles' file, automatic styles of these names get other ones, and so does what uses them.
@@ -327,18 +346,7 @@ Result<std::string> Joiner::join(const std::string& folder,
   for (const Result<File>* file : {&styles_file, &meta, &settings}) {
     root.insert((*file)->declarations.begin(), (*file)->declarations.end());
   }
-  std::map<std::string, std::string> bytes_of;
-  const Name automatic = "office:automatic-styles"_name;
-  for (const Style& style : styles_in(*content, automatic)) {
-    bytes_of[style.key] = content->text.substr(style.begin, style.end - style.begin);
-  }
-  std::set<std::string> other;
-  for (const Style& style : styles_in(*styles_file, automatic)) {
-    const auto held = bytes_of.find(style.key);
-    const std::string_view bytes =
-        std::string_view(styles_file->text).substr(style.begin, style.end - style.begin);
-    if (held != bytes_of.end() && held->second != bytes) other.insert(style.name);
-  }
+  const std::set<std::string> other = other_styles(*content, *styles_file);
   if (!other.empty()) rename_styles(*styles_file, other);
 
   // The content as it stands, comments and unknown elements included, with the other files' parts
@@ -355,12 +363,12 @@ Result<std::string> Joiner::join(const std::string& folder,
     out += content->splices.apply(content->text, copied, part.begin);
     copied = part.end;
     if (first_known &&
-        (fonts || body || part.name == automatic || part.name == "office:scripts"_name)) {
+        (fonts || body || part.name == kAutomatic || part.name == "office:scripts"_name)) {
       out += child(*meta, "office:meta"_name, root);
       out += child(*settings, "office:settings"_name, root);
       first_known = false;
     }
-    const bool common_due = !common_done && (body || part.name == automatic);
+    const bool common_due = !common_done && (body || part.name == kAutomatic);
     if (common_due) {
       if (content->child("office:font-face-decls"_name) == nullptr) {
         out += child(*styles_file, "office:font-face-decls"_name, root);
@@ -371,10 +379,10 @@ Result<std::string> Joiner::join(const std::string& folder,
     if (fonts) {
       out += styles(*content, *styles_file, part.name, root, {});
     } else if (common_due) {
-      out += styles(*content, *styles_file, automatic, root, other);
+      out += styles(*content, *styles_file, kAutomatic, root, other);
       out += child(*styles_file, "office:master-styles"_name, root);
     }
-    if (!fonts && part.name != automatic) {
+    if (!fonts && part.name != kAutomatic) {
       out += content->splices.apply(content->text, part.begin, part.end);
     }
   }
