@@ -6,6 +6,7 @@
 #include <cstdio>
 
 #include "engine/calc/calculator.hpp"
+#include "engine/engine.hpp"
 #include "engine/planning/catalogue.hpp"
 #include "tests/bench/calc/calc_side.hpp"
 #include "tests/bench/sides/big_book.hpp"
@@ -42,11 +43,11 @@ void compare_by_hand(const sheet::Workbook& workbook, const char* what, const By
   }
 }
 
-void compare_office(const sheet::Workbook& workbook, CalcSide& office) {
+void compare_office(const Book& book, CalcSide& office) {
   constexpr std::int32_t kStep = 997;
   for (std::int32_t row = 0; row < kRows; row += kStep) {
     for (std::int32_t c = 1; c <= kFormulaColumns; ++c) {
-      expect_same("Calc", row, c, result(workbook, row, c), office.number(row, c));
+      expect_same("Calc", row, c, book.cell({0, row, c}).number(), office.number(row, c));
     }
   }
 }
@@ -63,11 +64,6 @@ int run() {
   compare_by_hand(workbook, "by hand, exactly", by_hand);
   const double again = best_of(kTimes, [&] { calculator.recalculate(); });
   const double ours = std::min(all, again);
-  double factor = kFactor;
-  const double change = best_of(kTimes, [&] {
-    calculator.set({0, 0, kFactorColumn}, factor += 0.001);
-    calculator.update();
-  });
 
   print_ratio("recalculate 800,000 formula cells", "plain loops by hand", plain, "engine", ours,
               "at least 0.33");
@@ -79,6 +75,23 @@ int run() {
   const support::TemporaryFolder folder;
   const std::filesystem::path file = folder.path() / "big.fods";
   write_flat(file, kRows);
+  // A change the way programs make it.
+  Result<Book> book = Book::open(file, {});
+  if (!book) {
+    fmt::print(stderr, "{}\n", book.error().text());
+    return 1;
+  }
+  book->recalculate();
+  double factor = kFactor;
+  bool refused = false;
+  const double change = best_of(kTimes, [&] {
+    refused = !book->set({0, 0, kFactorColumn}, factor += 0.001) || refused;
+    book->update();
+  });
+  if (refused || book->calculated() != std::int64_t{kRows} * kFormulaColumns) {
+    fmt::print(stderr, "the change reached {} cells\n", book->calculated());
+    return 1;
+  }
   CalcSide office;
   office.open(file);
   const double office_all = best_of(kOfficeTimes, [&] { office.calculate_all(); });
@@ -86,7 +99,7 @@ int run() {
   const double office_change =
       best_of(kOfficeTimes, [&] { office.change(0, kFactorColumn, office_factor += 0.001); });
   office.change(0, kFactorColumn, factor);
-  compare_office(workbook, office);
+  compare_office(*book, office);
   if (!office.problem().empty()) {
     fmt::print(stderr, "Calc: {}\n", office.problem());
     return 1;

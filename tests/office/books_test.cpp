@@ -79,7 +79,7 @@ void compare(const std::string& path, const support::FlatCells& theirs) {
       for (std::int32_t c = 0; c < sheet.columns_end(); ++c) {
         const Value ours = sheet.get(r, c);
         const Value calc = theirs.at(sheet.name(), r, c);
-        if (calculator.is_formula({s, r, c})) ++formulas;
+        if (calculator.cells().is_formula({s, r, c})) ++formulas;
         EXPECT_TRUE(agree(ours, calc))
             << sheet.name() << "." << cell_name(r, c) << ": " << words(ours) << " in the engine, "
             << words(calc) << " in Calc";
