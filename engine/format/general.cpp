@@ -57,7 +57,7 @@ std::string general_size(double size) {
   const Decimal number = Decimal::shortest(size);
   const int exponent = number.magnitude();
   if (exponent <= -kDigits || exponent >= kDigits) return powered(number.rounded(kDigits), 1, 3);
-  std::string text = fixed_text(size, std::clamp(kDigits - 1 - exponent, 0, kMostPlaces));
+  std::string text = placed(number, std::clamp(kDigits - 1 - exponent, 0, kMostPlaces), kDigits);
   drop_zeros(text);
   return text;
 }

@@ -111,7 +111,7 @@ void ByHand::run_exactly(double factor) {
     c[r] =
         b[r] > 500 && !standard::nearly_equal(b[r], 500) ? forgiving_difference(b[r], 500) : b[r];
   }
-  for (std::size_t r = 0; r < rows; ++r) d[r] = standard::round_as_seen(c[r] / 3, 2);
+  for (std::size_t r = 0; r < rows; ++r) d[r] = round_as_seen(c[r] / 3, 2);
   for (std::size_t r = 0; r < rows; ++r) e[r] = std::max(c[r], d[r]);
   for (std::size_t r = 0; r < rows; ++r) {
     standard::ExactSum sum;
