@@ -147,7 +147,10 @@ std::string fill(std::span<const Piece> pieces, double number, bool grouped) {
   if (point == pieces.size()) return whole.text;
   const Filled decimals =
       fill_decimals(decimal_pieces, dot == text.npos ? std::string() : text.substr(dot + 1));
-  return whole.text + (decimals.any ? "." : "") + decimals.text;
+  // What no placeholder takes stands in front.
+  const bool left_over = count_digits(whole_pieces) == 0 && text.substr(0, dot) != "0";
+  return (left_over ? text.substr(0, dot) : "") + whole.text + (decimals.any ? "." : "") +
+         decimals.text;
 }
 
 bool all_zero(std::string_view text) { return text.find_first_of("123456789") == text.npos; }
