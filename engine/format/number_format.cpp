@@ -153,9 +153,13 @@ std::string fill(std::span<const Piece> pieces, const std::string& number, bool 
   const Filled whole = fill_whole(pieces.subspan(0, point), number.substr(0, dot), grouped);
   if (point == pieces.size()) return whole.text;
   const std::string digits = dot == number.npos ? std::string() : number.substr(dot + 1);
-  if (!replacement.empty() && all_zero(digits)) return whole.text + "." + std::string(replacement);
+  // What no placeholder takes stands in front.
+  const bool left_over =
+      count_digits(pieces.subspan(0, point)) == 0 && number.substr(0, dot) != "0";
+  const std::string front = (left_over ? number.substr(0, dot) : "") + whole.text;
+  if (!replacement.empty() && all_zero(digits)) return front + "." + std::string(replacement);
   const Filled decimals = fill_decimals(pieces.subspan(point + 1), digits);
-  return whole.text + (decimals.any ? "." : "") + decimals.text;
+  return front + (decimals.any ? "." : "") + decimals.text;
 }
 
 // The same of a whole number.

@@ -144,15 +144,18 @@ std::string Comparison::culprit(const std::vector<Sample>& samples,
     const std::vector<Page> parts =
         pages(samples, inside, std::max<std::size_t>(inside.size() / kParts, 1));
     const std::size_t whole = converted(parts, kSearchLimit).files.size();
-    if (whole == parts.size()) {
-      return fmt::format("{} formulas together, and over none of them in smaller documents",
-                         inside.size());
-    }
+    // One alone need not be enough.
+    if (whole == parts.size()) break;
     inside.clear();
     for (const Slot& slot : parts[whole].slots()) inside.push_back(slot.sample);
   }
-  const Sample& sample = samples[inside.at(0)];
-  return fmt::format("{} (seed {})", stored(*sample.term), sample.seed);
+  constexpr std::size_t kMostNamed = 40;
+  std::string out = inside.size() == 1 ? "" : fmt::format("{} together: ", inside.size());
+  for (std::size_t i = 0; i < std::min(inside.size(), kMostNamed); ++i) {
+    const Sample& sample = samples[inside[i]];
+    out += fmt::format("{} (seed {})\n", stored(*sample.term), sample.seed);
+  }
+  return out;
 }
 
 void Comparison::read(const Page& page, const std::filesystem::path& file,
@@ -173,11 +176,11 @@ void Comparison::read(const Page& page, const std::filesystem::path& file,
   }
 }
 
-std::vector<Answers> Comparison::run(const std::vector<Sample>& samples) {
+std::vector<Answers> Comparison::run(const std::vector<Sample>& samples, Documents documents) {
   std::vector<Answers> out(samples.size());
   std::vector<std::size_t> all(samples.size());
   std::iota(all.begin(), all.end(), 0);
-  const std::vector<Page> asked = pages(samples, all, kPage);
+  const std::vector<Page> asked = pages(samples, all, documents == Documents::own ? 1 : kPage);
   for (std::size_t first = 0; first < asked.size();) {
     // Small pages go together, so that the office need not start for each.
     std::size_t end = first;
@@ -191,7 +194,7 @@ std::vector<Answers> Comparison::run(const std::vector<Sample>& samples) {
       for (const Slot& slot : together[answered.files.size()].slots()) {
         inside.push_back(slot.sample);
       }
-      problem_ = fmt::format("the office gave no answer over {}\n{}",
+      problem_ = fmt::format("the office gave no answer over {}{}",
                              culprit(samples, std::move(inside)), answered.problem);
       return {};
     }

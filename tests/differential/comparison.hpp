@@ -27,9 +27,11 @@ class Comparison {
   Comparison(const Material& material, support::Office& office)
       : material_(material), office_(office) {}
 
-  // One answer a sample; none at all, and a problem, where the office fails to give them. Equal
-  // samples go to the office in equal documents.
-  std::vector<Answers> run(const std::vector<Sample>& samples);
+  // One answer a sample; none at all, and a problem, where the office fails to give them. They
+  // share documents, or stand in one each: what the office shows may depend on its neighbours.
+  enum class Documents { shared, own };
+  std::vector<Answers> run(const std::vector<Sample>& samples,
+                           Documents documents = Documents::shared);
   const std::string& problem() const { return problem_; }
 
  private:

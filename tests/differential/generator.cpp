@@ -251,7 +251,8 @@ Sample sample(const Material& material, std::uint64_t seed) {
     out = drawn(material, seed + again * kNextDraw, seed + again);
   }
   out.seed = seed;
-  out.variant = seed % 3;
+  // Not in step with the functions, which take turns.
+  out.variant = seed / material.functions().size() % 3;
   return out;
 }
 
