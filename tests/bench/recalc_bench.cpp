@@ -6,8 +6,8 @@
 #include <cstdio>
 
 #include "engine/calc/calculator.hpp"
-#include "tests/bench/sides/big_book.hpp"
 #include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/big_book.hpp"
 #include "tests/bench/sides/ratio.hpp"
 #include "tests/support/system/files.hpp"
 
