@@ -9,8 +9,8 @@
 #include <limits>
 #include <string>
 
-#include "tests/bench/sides/big_book.hpp"
 #include "tests/bench/calc/calc_side.hpp"
+#include "tests/bench/sides/big_book.hpp"
 #include "tests/support/system/files.hpp"
 
 namespace loftledger::bench {

@@ -80,7 +80,8 @@ std::string odd_names(const std::string& path, const std::string& code) {
 std::string odd_members(const std::string& path, const std::string& code) {
   static const std::regex kPrivate("\n( *) private:\n");
   static const std::regex kMember(
-      R"(^ +(?! )(?!using |__extension__ using |return |friend |struct |class |static |enum |template )[\w:<>,*& ]+[ *&](\w+)(?:\[\w+\])?(?: = [^;()]*|\{[^;]*\})?;$)");
+      R"(^ +(?! )(?!using |__extension__ using |return |friend |struct |class |static |enum |template ))"
+      R"([\w:<>,*& ]+[ *&](\w+)(?:\[\w+\])?(?: = [^;()]*|\{[^;]*\})?;$)");
   std::string out;
   for (std::sregex_iterator each(code.begin(), code.end(), kPrivate), end; each != end; ++each) {
     const auto begin = static_cast<std::size_t>(each->position() + each->length());
