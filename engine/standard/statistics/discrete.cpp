@@ -1,4 +1,6 @@
 // Discrete distributions: binomial, negative binomial, hypergeometric, Poisson (OpenFormula 6.18).
+// Chances of one count are by C. Loader (probability.hpp), and sums of many by the incomplete beta
+// and gamma functions (DLMF 8.17.5 and 8.4.10) where there is such a sum.
 #include <algorithm>
 #include <cmath>
 #include <optional>
