@@ -70,7 +70,7 @@ class DateWriter {
     negative_ = total_ && number < 0;
     if (total_) seconds = round_as_seen(std::fabs(number) * kSecondsPerDay, places_);
     moment_.seconds = std::floor(seconds);
-    moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
+    if (possible()) moment_.fraction = cut_fraction(seconds - moment_.seconds, places_);
   }
 
   // Dates within the calendar, and totals of seconds that 32 bits hold, as in the office.

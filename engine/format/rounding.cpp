@@ -64,7 +64,7 @@ double to_significant(double number, double digits) {
 
 double round_as_seen(double number, int places, Rounding direction) {
   const double size = std::fabs(number);
-  if (size == 0) return number;
+  if (!(size > 0)) return number;
   if (places >= 0 && (size >= kNoFraction || size == std::floor(size))) return number;
   if (places > 0) {
     // No more decimals than the bits behind the point can tell apart.
