@@ -130,7 +130,8 @@ std::vector<Finding> confirmed(const std::vector<Sample>& samples,
     const Finding finding{sample, first};
     fmt::print("{}", told(finding));
     if (!all_agree(first.engine, second.engine)) {
-      fmt::print("    THE ENGINE IS NOT REPEATABLE, alone: {}\n", shown(second.engine));
+      fmt::print("    THE ENGINE SHOWS SOMETHING ELSE ALONE (in column C): {}\n",
+                 shown(second.engine));
       out.push_back(finding);
     } else if (differs(sample, second)) {
       if (!all_agree(first.office, second.office)) {
