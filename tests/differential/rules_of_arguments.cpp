@@ -33,7 +33,7 @@ bool pivot_data(const Sample& sample) { return calls(sample, {"GETPIVOTDATA"}); 
 
 bool without_pivot(const Value& office, const Value& engine) {
   return office.is_error() &&
-         (engine.code() == Code::reference || engine.code() == Code::missing_parameter);
+         (engine.code() == Code::reference || engine.code() == Code::missing_argument);
 }
 
 // A code of letters or digits that stand for nothing in a format, or a number as the code.

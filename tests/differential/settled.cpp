@@ -4,7 +4,7 @@
 #include <cctype>
 #include <string>
 
-#include "engine/standard/call/call.hpp"
+#include "engine/standard/registry.hpp"
 #include "tests/differential/matchers.hpp"
 
 namespace loftledger::differential {

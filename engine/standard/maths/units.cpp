@@ -20,8 +20,8 @@
 #include <string>
 #include <string_view>
 
-#include "engine/base/units_in_si.hpp"
 #include "engine/base/ascii.hpp"
+#include "engine/base/units_in_si.hpp"
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/maths/functions.hpp"
 
