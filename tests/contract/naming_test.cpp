@@ -17,6 +17,7 @@ const std::regex& foreign() {
   static const std::regex all(
       "quiet_NaN|signaling_NaN|uInt|u?Long|Bytef?|z_?[A-Z]\\w*|(in|de)flate[A-Z]\\w*|XML_\\w+|"
       "gsl_\\w+|isEmpty|LLVMFuzzer\\w+|__\\w+|_[A-Z]\\w*|[uUx][0-9A-F]+|\\w*Xpr|Eigen\\w*|"
+      "cwise\\w+|allFinite|colsPermutation|matrix[A-Z]+|setThreshold|\\w+Coeff|"
       "\\w+(Rows|Cols|Row|Col|Corner|Wise|Of|Norm|Values|Vectors|Product|View)");
   return all;
 }

@@ -5,6 +5,8 @@
 #include <string>
 #include <string_view>
 
+#include "engine/base/number_text.hpp"
+
 namespace loftledger::differential {
 
 namespace {
@@ -46,6 +48,25 @@ bool same_digits(const Value& office, const Value& engine, std::size_t digits) {
   std::size_t same = 0;
   for (std::size_t at = shared; at > 0 && of_number(a[at - 1]); --at) same += digit(a[at - 1]);
   return same >= digits && after_number(a.substr(shared)) == after_number(b.substr(shared));
+}
+
+bool texts_near(std::string_view office, std::string_view engine, double relative) {
+  while (!office.empty() && !engine.empty()) {
+    if (!of_number(office.front()) || !of_number(engine.front())) {
+      if (office.front() != engine.front()) return false;
+      office.remove_prefix(1);
+      engine.remove_prefix(1);
+      continue;
+    }
+    const std::string_view office_rest = after_number(office);
+    const std::string_view engine_rest = after_number(engine);
+    const double a = read_number(office.substr(0, office.size() - office_rest.size())).value_or(0);
+    const double b = read_number(engine.substr(0, engine.size() - engine_rest.size())).value_or(0);
+    if (std::fabs(a - b) > relative * std::fabs(b)) return false;
+    office = office_rest;
+    engine = engine_rest;
+  }
+  return office.empty() && engine.empty();
 }
 
 bool without_controls(const Value& office, const Value& engine) {

@@ -25,8 +25,8 @@ namespace {
 constexpr std::uint64_t kSeed = 1;
 constexpr std::uint64_t kCount = 4000;
 constexpr double kTolerance = 1e-12;
-constexpr double kLeastValues = 0.48;    // of what is shown, the rest being errors
-constexpr double kMostExplained = 0.01;  // of the formulas
+constexpr double kLeastValues = 0.48;     // of what is shown, the rest being errors
+constexpr double kMostExplained = 0.012;  // of the formulas
 // None of the formulas drawn by itself differs without a rule. Of those of other seeds a few do, by
 // what nobody writes; their share may only become less.
 constexpr double kMostDiffer = 0.002;

@@ -27,8 +27,9 @@ struct Rule {
 std::span<const Rule> rules();
 
 // The parts of the table.
-std::span<const Rule> rules_of_files();      // what a file does not hold
-std::span<const Rule> rules_of_digits();     // how far numbers are worked out
-std::span<const Rule> rules_of_arguments();  // what functions make of odd arguments
+std::span<const Rule> rules_of_files();          // what a file does not hold
+std::span<const Rule> rules_of_digits();         // how far numbers are worked out
+std::span<const Rule> rules_of_better_digits();  // where the office has fewer digits
+std::span<const Rule> rules_of_arguments();      // what functions make of odd arguments
 
 }  // namespace loftledger::differential

@@ -32,8 +32,8 @@ bool no_such_function(const Value& office, const Value& engine) {
 bool pivot_data(const Sample& sample) { return calls(sample, {"GETPIVOTDATA"}); }
 
 bool without_pivot(const Value& office, const Value& engine) {
-  return office.is_error() &&
-         (engine.code() == Code::reference || engine.code() == Code::missing_argument);
+  constexpr Code kEngine[] = {Code::reference, Code::missing_argument, Code::value};
+  return office.is_error() && std::ranges::count(kEngine, engine.code()) > 0;
 }
 
 // A code of letters or digits that stand for nothing in a format, or a number as the code.
@@ -55,7 +55,8 @@ bool no_format(const Sample& sample) {
 bool text_or_refused(const Value& office, const Value& engine) {
   const bool refused = office.code() == Code::argument || engine.code() == Code::argument;
   return both_texts(office, engine) || (refused && (office.is_text() || engine.is_text())) ||
-         (office.code() == Code::value && engine.code() == Code::argument);
+         (office.code() == Code::value && engine.code() == Code::argument) ||
+         (office.code() == Code::argument && engine.code() == Code::value);
 }
 
 bool number_in_cell(const Sample& sample) {
@@ -151,7 +152,24 @@ bool range_beside_loop(const Sample& sample) {
   });
 }
 
+bool moved_by_range(const Sample& sample) {
+  return sample.matrix && any_call(sample, [](const Term& call) {
+           return is_one_of(call, {"OFFSET"}) &&
+                  std::any_of(call.parts.begin() + 1, call.parts.end(), [](const auto& distance) {
+                    return distance->node.kind == Kind::reference && distance->reference.range;
+                  });
+         });
+}
+
+bool beyond_the_array(const Value& office, const Value& engine) {
+  return office.code() == Code::value && engine.code() == Code::not_available;
+}
+
 constexpr Rule kRules[] = {
+    {"moved by a range",
+     "OFFSET by a range of distances in an array formula: rows beyond what comes out are #N/A "
+     "here, and #VALUE! in the office.",
+     moved_by_range, beyond_the_array, 1, 0.1},
     {"written error",
      "An error written out as an argument or operand shows as it is; the office refuses some with "
      "Err:504, Err:502 or #VALUE! by what takes it.",
@@ -161,11 +179,11 @@ constexpr Rule kRules[] = {
      odd_first_period, no_such_function, 6, 4},
     {"no pivot table",
      "No pivot table is there to be read; how far the office reads the arguments differs.",
-     pivot_data, without_pivot, 0, 0.3},
+     pivot_data, without_pivot, 1, 0.3},
     {"no format",
      "TEXT with a written code of letters or digits that are no format: the office takes some of "
      "them for dates and drops others.",
-     no_format, text_or_refused, 0, 0.8},
+     no_format, text_or_refused, 1, 0.8},
     {"number as text",
      "NUMBERVALUE of a cell with a number reads what the cell's text would be, whose point is no "
      "separator then.",
@@ -173,11 +191,11 @@ constexpr Rule kRules[] = {
     {"link as an argument",
      "In the office a link is an array of its text and its address, also where it is used as a "
      "value; ranges beside it are gone over.",
-     link_as_argument, value_out_of_rows, 0, 0.1},
+     link_as_argument, value_out_of_rows, 2, 0.1},
     {"divisor of an array",
      "GCD and LCM of an inline array with texts or negative numbers are refused here; the office "
      "leaves some of them out.",
-     divisor_of_array, number_for_refused, 1, 0.3},
+     divisor_of_array, number_for_refused, 0, 0.3},
     {"unsigned periods",
      "AMORLINC counts periods without a sign in the office, and writes off what is written off "
      "already.",
@@ -193,11 +211,11 @@ constexpr Rule kRules[] = {
     {"areas as a value",
      "T.TEST of several areas where a number is due: Err:504, or Err:502 where there is more to "
      "refuse.",
-     areas_as_value, both_errors, 1, 0.1},
+     areas_as_value, both_errors, 0, 0.1},
     {"range beside a loop",
      "A range is no value outside of its rows, but the office makes one of it for & where what "
      "stands behind is gone over element by element.",
-     range_beside_loop, value_out_of_rows, 1, 0.1},
+     range_beside_loop, value_out_of_rows, 0, 0.1},
 };
 
 }  // namespace

@@ -66,7 +66,7 @@ constexpr Rule kRules[] = {
      "found.",
      t_quantile, nearly, 0, 0.3},
     {"tiny probability", "The office takes 1 minus nearly 1 and keeps no digits; the engine does.",
-     complement, last_bit_of_one, 0, 1},
+     complement, last_bit_of_one, 1, 1},
     {"sure quantile",
      "The office shows where its search ended for the quantile of 1, which is none.",
      quantile_of_one, found_where_none_is, 0, 0.3},

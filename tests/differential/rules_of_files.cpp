@@ -31,13 +31,13 @@ constexpr Rule kRules[] = {
     {"minus before a truth",
      "The office keeps the format of a truth for -TRUE() and the like, and a file that says "
      "\"true\" or \"false\" does not hold the number.",
-     minus_before, minus_one_as_false, 6, 2},
+     minus_before, minus_one_as_false, 2, 2},
     {"control character",
      "An XML file cannot hold these characters, and the office leaves them out.", character,
-     without_controls, 4, 1.5},
+     without_controls, 3, 1.5},
     {"last digits in a text",
      "Two ways of calculating differ in the last digits, which a text shows.", anywhere,
-     last_digits, 0, 2},
+     last_digits, 1, 2},
 };
 
 }  // namespace

@@ -243,7 +243,7 @@ Operand chance_within(Call& call) {
   LastFirst reader(call);
   double high = reader.option(3, 0);
   double low = reader.option(2, 0);
-  if (!call.given(3)) high = low;
+  if (call.count() < 4) high = low;  // one that is left out between separators is 0
   const auto read = reader.arrays(0);
   if (call.failed()) return call.failure();
   if (shape_of(call[0]) != shape_of(call[1])) return reader.refused(Error(Code::not_available));

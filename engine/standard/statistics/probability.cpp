@@ -322,6 +322,13 @@ double f_below(double x, double degrees_1, double degrees_2) {
 double f_density(double x, double degrees_1, double degrees_2) {
   const double ratio = degrees_1 * x / degrees_2;
   const double part = ratio / (1 + ratio);
+  if (part == 1) {
+    // So far out that only the distance from 1 tells places apart.
+    const double a = degrees_1 / 2;
+    const double b = degrees_2 / 2;
+    return std::exp(-b * std::log1p(ratio) - std::log(x) - log_gamma(a) - log_gamma(b) +
+                    log_gamma(a + b));
+  }
   // From the density of the beta distribution, by the chain rule.
   return beta_density(degrees_1 / 2, degrees_2 / 2, part) * degrees_1 / degrees_2 /
          ((1 + ratio) * (1 + ratio));

@@ -137,8 +137,11 @@ std::optional<NumberRead> read_plain(std::string_view text) {
       out.reading = Reading::scientific;
     }
     const auto number = decimal(digits);
-    if (!number) return std::nullopt;
-    out.value = *number;
+    // Digits that are too many are no number to the office; an exponent that is too large makes
+    // the largest there is.
+    const bool written_large = out.reading == Reading::scientific;
+    if (!number && !written_large) return std::nullopt;
+    out.value = number.value_or(std::numeric_limits<double>::max());
   }
   // What may stand behind: the bracket, a sign, the currency sign, and last of all a percent sign.
   for (;;) {
