@@ -12,22 +12,18 @@
 
 namespace loftledger::standard {
 
-// True where the two differ by less than about 2^-48 of either; whole numbers must be the same.
+// Whether every whole number of that size is one, and this one is whole.
+inline bool exactly_whole(double number) {
+  return std::fabs(number) < 0x1p53 && number == std::trunc(number);
+}
+
+// Whether a sheet takes the two for the same: they lie closer than the smaller one's last five bits
+// reach (2^-48 of it). Two different whole numbers are never the same.
 inline bool nearly_equal(double a, double b) {
-  constexpr double kTight = 0x1p-48;
-  constexpr double kLoose = 0x1p-44;
   if (a == b) return true;
-  if (a == 0 || b == 0) return false;
-  const double difference = std::fabs(a - b);
-  if (!std::isfinite(difference)) return false;
-  const double size_a = std::fabs(a);
-  const double size_b = std::fabs(b);
-  if (difference >= size_a * kLoose || difference >= size_b * kLoose) return false;
-  constexpr double kWholeLimit = 0x1p53;
-  if (size_a < kWholeLimit && size_b < kWholeLimit && std::floor(a) == a && std::floor(b) == b) {
-    return false;
-  }
-  return difference < size_a * kTight && difference < size_b * kTight;
+  const double smaller = std::fmin(std::fabs(a), std::fabs(b));
+  const bool close = std::fabs(a - b) < smaller * 0x1p-48;
+  return close && !(exactly_whole(a) && exactly_whole(b));
 }
 
 // Whether it is one of =, <>, <, <=, > and >=.
