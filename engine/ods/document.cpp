@@ -8,14 +8,14 @@
 #include <utility>
 
 #include "engine/base/ascii.hpp"
-#include "engine/ods/content.hpp"
 #include "engine/ods/file.hpp"
 #include "engine/ods/forms/convert.hpp"
-#include "engine/ods/loader.hpp"
 #include "engine/ods/markup/xml.hpp"
 #include "engine/ods/markup/xml_text.hpp"
 #include "engine/ods/package/zip.hpp"
-#include "engine/ods/update.hpp"
+#include "engine/ods/reading/content.hpp"
+#include "engine/ods/reading/loader.hpp"
+#include "engine/ods/writing/update.hpp"
 
 namespace loftledger::ods {
 

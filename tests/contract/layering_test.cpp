@@ -92,7 +92,7 @@ const std::map<std::string, Names>& rows() {
       {"tests/support/formulas", {"engine/base", "engine/formula"}},
       {"tests/support/documents", {"engine/base", "engine/ods"}},
       {"tests/support/books", kFaces},
-      {"tests/support/office", kFaces + Names{"tests/support/system"}},
+      {"tests/support/office", kFaces + Names{"engine/ods/reading", "tests/support/system"}},
       {"tests/support/remote", {"addin/uno", "tests/support/office", "tests/support/system"}},
       {"tests/unit", {"engine/", "tests/support/"}},
       {"tests/contract", {"engine/", "addin/render"}},

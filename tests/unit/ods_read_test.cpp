@@ -7,8 +7,8 @@
 
 #include "engine/ods/document.hpp"
 #include "engine/ods/file.hpp"
-#include "engine/ods/office_value.hpp"
 #include "engine/ods/package/zip.hpp"
+#include "engine/ods/reading/office_value.hpp"
 #include "tests/support/documents/flat_text.hpp"
 
 namespace loftledger::ods {

@@ -9,7 +9,7 @@
 
 #include "engine/base/address.hpp"
 #include "engine/base/number_text.hpp"
-#include "engine/ods/office_value.hpp"
+#include "engine/ods/reading/office_value.hpp"
 
 namespace loftledger::support {
 

@@ -1,4 +1,4 @@
-#include "engine/ods/office_value.hpp"
+#include "engine/ods/reading/office_value.hpp"
 
 #include <fmt/format.h>
 

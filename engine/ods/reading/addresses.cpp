@@ -1,4 +1,4 @@
-#include "engine/ods/addresses.hpp"
+#include "engine/ods/reading/addresses.hpp"
 
 #include <algorithm>
 #include <charconv>

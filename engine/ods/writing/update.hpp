@@ -5,8 +5,8 @@
 
 #include "engine/base/function_ref.hpp"
 #include "engine/base/result.hpp"
-#include "engine/ods/content.hpp"
 #include "engine/ods/markup/xml.hpp"
+#include "engine/ods/reading/content.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::ods {

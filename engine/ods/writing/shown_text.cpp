@@ -1,4 +1,4 @@
-#include "engine/ods/shown_text.hpp"
+#include "engine/ods/writing/shown_text.hpp"
 
 #include "engine/format/general.hpp"
 

@@ -1,4 +1,4 @@
-#include "engine/ods/loader.hpp"
+#include "engine/ods/reading/loader.hpp"
 
 #include <fmt/format.h>
 

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "engine/base/result.hpp"
-#include "engine/ods/content.hpp"
+#include "engine/ods/reading/content.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::ods {

@@ -1,7 +1,7 @@
-#include "engine/ods/surroundings.hpp"
+#include "engine/ods/reading/surroundings.hpp"
 
-#include "engine/ods/addresses.hpp"
-#include "engine/ods/office_value.hpp"
+#include "engine/ods/reading/addresses.hpp"
+#include "engine/ods/reading/office_value.hpp"
 
 namespace loftledger::ods {
 

@@ -1,4 +1,4 @@
-#include "engine/ods/styles.hpp"
+#include "engine/ods/reading/styles.hpp"
 
 #include <algorithm>
 #include <map>

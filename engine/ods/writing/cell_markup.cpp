@@ -1,4 +1,4 @@
-#include "engine/ods/cell_markup.hpp"
+#include "engine/ods/writing/cell_markup.hpp"
 
 #include <fmt/format.h>
 
@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "engine/base/number_text.hpp"
-#include "engine/ods/shown_text.hpp"
+#include "engine/ods/writing/shown_text.hpp"
 
 namespace loftledger::ods {
 

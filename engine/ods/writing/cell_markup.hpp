@@ -7,9 +7,9 @@
 #include <string_view>
 
 #include "engine/base/value.hpp"
-#include "engine/ods/content.hpp"
 #include "engine/ods/markup/xml.hpp"
-#include "engine/ods/styles.hpp"
+#include "engine/ods/reading/content.hpp"
+#include "engine/ods/reading/styles.hpp"
 
 namespace loftledger::ods {
 

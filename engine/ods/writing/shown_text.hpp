@@ -5,7 +5,7 @@
 #include <string>
 
 #include "engine/base/value.hpp"
-#include "engine/ods/styles.hpp"
+#include "engine/ods/reading/styles.hpp"
 
 namespace loftledger::ods {
 

@@ -5,8 +5,8 @@
 #include <charconv>
 #include <optional>
 
-#include "engine/ods/addresses.hpp"
-#include "engine/ods/content.hpp"
+#include "engine/ods/reading/addresses.hpp"
+#include "engine/ods/reading/content.hpp"
 
 namespace loftledger::ods {
 

@@ -1,11 +1,11 @@
-#include "engine/ods/content.hpp"
+#include "engine/ods/reading/content.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <utility>
 
-#include "engine/ods/addresses.hpp"
+#include "engine/ods/reading/addresses.hpp"
 
 namespace loftledger::ods {
 

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "engine/ods/markup/xml.hpp"
-#include "engine/ods/styles.hpp"
+#include "engine/ods/reading/styles.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::ods {

@@ -10,9 +10,9 @@
 #include "engine/base/result.hpp"
 #include "engine/base/value.hpp"
 #include "engine/ods/markup/xml.hpp"
-#include "engine/ods/office_value.hpp"
-#include "engine/ods/styles.hpp"
-#include "engine/ods/surroundings.hpp"
+#include "engine/ods/reading/office_value.hpp"
+#include "engine/ods/reading/styles.hpp"
+#include "engine/ods/reading/surroundings.hpp"
 #include "engine/sheet/workbook.hpp"
 
 namespace loftledger::ods {

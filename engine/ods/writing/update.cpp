@@ -1,4 +1,4 @@
-#include "engine/ods/update.hpp"
+#include "engine/ods/writing/update.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-#include "engine/ods/cell_markup.hpp"
+#include "engine/ods/writing/cell_markup.hpp"
 
 namespace loftledger::ods {
 
