@@ -59,6 +59,7 @@ double truncated_as_seen(double number) {
 double to_significant(double number, double digits) {
   const double places = digits - 1 - floor_as_seen(std::log10(std::fabs(number)));
   const double scale = std::pow(10.0, std::fabs(places));
+  if (!std::isfinite(scale)) return number;  // more places than it has digits
   return places > 0 ? std::round(number * scale) / scale : std::round(number / scale) * scale;
 }
 

@@ -5,14 +5,14 @@
 #include <string>
 #include <string_view>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
 
 namespace loftledger::differential {
 
 namespace {
 
-bool digit(char c) { return c >= '0' && c <= '9'; }
-bool of_number(char c) { return digit(c) || c == '.'; }
+bool of_number(char c) { return ascii::is_digit(c) || c == '.'; }
 
 std::string_view after_number(std::string_view text) {
   return text.substr(
@@ -46,7 +46,8 @@ bool same_digits(const Value& office, const Value& engine, std::size_t digits) {
   const std::string_view b = engine.text();
   const auto shared = static_cast<std::size_t>(std::ranges::mismatch(a, b).in1 - a.begin());
   std::size_t same = 0;
-  for (std::size_t at = shared; at > 0 && of_number(a[at - 1]); --at) same += digit(a[at - 1]);
+  for (std::size_t at = shared; at > 0 && of_number(a[at - 1]); --at)
+    same += ascii::is_digit(a[at - 1]);
   return same >= digits && after_number(a.substr(shared)) == after_number(b.substr(shared));
 }
 

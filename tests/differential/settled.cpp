@@ -1,9 +1,9 @@
 #include "tests/differential/settled.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <string>
 
+#include "engine/base/ascii.hpp"
 #include "engine/standard/registry.hpp"
 #include "tests/differential/matchers.hpp"
 
@@ -92,6 +92,12 @@ bool whole_lines(const Sample& sample) {
   });
 }
 
+struct Unsettled {
+  const char* name;
+  const char* why;
+  bool (*fits)(const Sample& sample);
+};
+
 constexpr Unsettled kUnsettled[] = {
     {"varying function",
      "Its answer depends on the clock, on chance, on what another program says or on where the "
@@ -114,11 +120,8 @@ constexpr Unsettled kUnsettled[] = {
 
 }  // namespace
 
-std::span<const Unsettled> unsettled() { return kUnsettled; }
-
 bool is_settled(std::string_view typed) {
-  std::string name(typed);
-  std::ranges::transform(name, name.begin(), [](unsigned char c) { return std::toupper(c); });
+  const std::string name = ascii::upper(typed);
   // The office looks for intervals of forecasts by trials, or without end.
   if (name == "DDE" || name.find("FORECAST.ETS") != name.npos) return false;
   const standard::StandardFunction* record = standard::find_function(name);

@@ -3,20 +3,11 @@
 // the test could not tell a fault from a slow machine.
 #pragma once
 
-#include <span>
 #include <string_view>
 
 #include "tests/differential/generator.hpp"
 
 namespace loftledger::differential {
-
-struct Unsettled {
-  const char* name;
-  const char* why;
-  bool (*fits)(const Sample& sample);
-};
-
-std::span<const Unsettled> unsettled();
 
 // Whether a function has a settled answer at all.
 bool is_settled(std::string_view name);

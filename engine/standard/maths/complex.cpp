@@ -9,6 +9,7 @@
 #include <string>
 #include <string_view>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/number_text.hpp"
 #include "engine/standard/call/numbers.hpp"
 #include "engine/standard/maths/functions.hpp"
@@ -26,7 +27,6 @@ struct Complex {
 
 bool is_unit(char c) { return c == 'i' || c == 'j'; }
 bool is_sign(char c) { return c == '+' || c == '-'; }
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 // How many characters at the front of the text are a number: a sign, digits with a point or a comma
 // among them, a power of ten; 0 where there is none. As in the office a lone point is one, and so
@@ -35,7 +35,7 @@ std::size_t number_length(std::string_view text) {
   std::size_t at = 0;
   const auto digits = [&] {
     const std::size_t from = at;
-    while (at < text.size() && is_digit(text[at])) ++at;
+    while (at < text.size() && ascii::is_digit(text[at])) ++at;
     return at > from;
   };
   const auto one_of = [&](std::string_view any) {
@@ -64,11 +64,11 @@ std::optional<double> take_number(std::string_view& text) {
   for (const char c : text.substr(0, length)) {
     if (c == '+' && plain.empty()) continue;
     const bool opens = c == '.' || c == ',';
-    const bool after_digit = !plain.empty() && is_digit(plain.back());
+    const bool after_digit = !plain.empty() && ascii::is_digit(plain.back());
     if ((opens || c == 'e' || c == 'E') && !after_digit) plain += '0';
     plain += opens ? '.' : c;
   }
-  if (!is_digit(plain.back())) plain += '0';
+  if (!ascii::is_digit(plain.back())) plain += '0';
   text.remove_prefix(length);
   const auto number = read_number(plain);
   if (!number || !std::isfinite(*number)) return std::nullopt;

@@ -32,6 +32,9 @@ MatrixXd dense(const NumberMatrix& m) {
 // minors are all that Bareiss's elimination meets.
 std::optional<std::int64_t> whole_determinant(const MatrixXd& m) {
   constexpr double kLargest = 0x1p62;
+  // Larger ones that keep below the bound are all but empty, and would take minutes.
+  constexpr Index kMostRows = 128;
+  if (m.rows() > kMostRows) return std::nullopt;
   double bound = 1;
   for (Index r = 0; r < m.rows(); ++r) {
     for (const double each : m.row(r)) {
@@ -98,12 +101,13 @@ struct Scaled {
 // What an approximate inverse still leaves of the unit matrix, in wider numbers.
 MatrixXd left_over(const MatrixXd& m, const MatrixXd& inverse) {
   const Index n = m.rows();
+  const MatrixXd rows = m.transpose();  // side by side in memory
   MatrixXd out(n, n);
   for (Index c = 0; c < n; ++c) {
     for (Index r = 0; r < n; ++r) {
       long double rest = r == c ? 1 : 0;
       for (Index i = 0; i < n; ++i) {
-        rest -= static_cast<long double>(m(r, i)) * static_cast<long double>(inverse(i, c));
+        rest -= static_cast<long double>(rows(i, r)) * static_cast<long double>(inverse(i, c));
       }
       out(r, c) = static_cast<double>(rest);
     }
@@ -127,7 +131,7 @@ std::optional<NumberMatrix> inverse_of(const NumberMatrix& m) {
   const Factors factors(scaled.matrix);
   const bool no_pivot = (factors.matrixLU().diagonal().array() == 0).any();
   // Written so that what is no number is refused too.
-  if (no_pivot || (!exact && !(factors.rcond() >= 0x1p-53))) return std::nullopt;
+  if (no_pivot || !(factors.rcond() >= 0x1p-53)) return std::nullopt;
   MatrixXd inverse = factors.inverse();
   // One step with residuals in wider numbers brings back what the factors lost (Golub and Van Loan,
   // 3.5.3).

@@ -358,13 +358,13 @@ double to_decimals(double number, double decimals) {
   return std::round(number * scale) / scale;
 }
 
-// EUROCONVERT: number; from; to; whether the result keeps all its digits; how many significant
-// digits the amount in euros is rounded to on the way.
+// EUROCONVERT: number; from; to; whether the result keeps all its digits; how many decimals
+// the amount in euros is rounded to on the way.
 Operand convert_currency(Call& call) {
-  constexpr double kFewest = 3;
+  constexpr double kFewestDecimals = 3;
   const bool rounded = call.count() > 4;
-  const double digits = std::floor(call.number(4, 0.0));
-  if (!call.failed() && rounded && digits < kFewest) return Code::argument;
+  const double decimals = std::floor(call.number(4, 0.0));
+  if (!call.failed() && rounded && decimals < kFewestDecimals) return Code::argument;
   const double number = call.number(0);
   const auto from = find_currency(ascii::upper(call.text(1)));
   const auto to = find_currency(ascii::upper(call.text(2)));
@@ -374,7 +374,7 @@ Operand convert_currency(Call& call) {
   if (from->name == to->name) return number;
   double euros = number / from->per_euro;
   const bool between = from->name != "EUR" && to->name != "EUR";
-  if (between && rounded) euros = to_decimals(euros, digits);
+  if (between && rounded) euros = to_decimals(euros, decimals);
   const double out = euros * to->per_euro;
   return call.finish(full ? out : to_decimals(out, to->decimals));
 }

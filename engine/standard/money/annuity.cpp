@@ -93,7 +93,7 @@ double Loan::interest(double first, double last) const {
     return payment() * (last - first + 1) - principal(first, last);
   }
   double total = 0;
-  for (double period = first; period <= last; ++period) total += interest(period);
+  for (double after = 0; after <= last - first; ++after) total += interest(first + after);
   return total;
 }
 

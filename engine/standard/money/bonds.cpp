@@ -4,7 +4,6 @@
 #include "engine/standard/money/bonds.hpp"
 
 #include <cmath>
-#include <cstdint>
 
 #include "engine/standard/call/addin.hpp"
 #include "engine/standard/call/serial.hpp"
@@ -49,8 +48,8 @@ double CouponStream::worth(double force) const {
 
 std::optional<double> CouponStream::force_of(double wanted, double guess) const {
   // The worth falls as the force rises, from beyond all bounds towards nothing.
-  constexpr Bracket kForces{-36, 690};
-  return root_near([&](double force) { return worth(force) - wanted; }, guess, kForces, 0);
+  return root_near([&](double force) { return worth(force) - wanted; }, guess, kForcesOfInterest,
+                   0);
 }
 
 }  // namespace loftledger::standard

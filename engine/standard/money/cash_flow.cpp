@@ -12,13 +12,6 @@
 
 namespace loftledger::standard {
 
-namespace {
-
-// From where a rate is still more than -1 to where it is still a number.
-constexpr Bracket kForces{-36, 690};
-
-}  // namespace
-
 CashFlow::CashFlow(std::vector<Payment> payments) {
   std::stable_sort(payments.begin(), payments.end(),
                    [](const Payment& a, const Payment& b) { return a.time < b.time; });
@@ -61,8 +54,8 @@ std::optional<double> CashFlow::internal_rate(double guess) const {
   if (!changes_sign()) return std::nullopt;
   const double noise =
       4 * std::numeric_limits<double>::epsilon() * static_cast<double>(payments_.size());
-  const auto force =
-      root_near([this](double at) { return balance(at); }, force_of_guess(guess), kForces, noise);
+  const auto force = root_near([this](double at) { return balance(at); }, force_of_guess(guess),
+                               kForcesOfInterest, noise);
   if (!force) return std::nullopt;
   return rate_of(*force);
 }

@@ -168,7 +168,7 @@ Operand variable_declining(Call& call) {
   if (start == end) return 0.0;
   const SwitchingBalance schedule(asset, factor, !no_switch);
   // The periods that begin before the start and that end after the end count in part.
-  const double first = floor_as_seen(start) + 1;
+  const double first = std::min(floor_as_seen(start) + 1, std::ceil(asset.life));
   const double last = ceiling_as_seen(end);
   if (last <= first) return call.finish(schedule.charge(first) * (end - start));
   return call.finish(schedule.charge(first) * (first - start) +

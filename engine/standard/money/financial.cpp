@@ -83,11 +83,9 @@ Operand interest_rate(Call& call) {
   if (call.failed()) return call.failure();
   if (periods <= 0) return Error(Code::argument, "RATE: the periods must be more than 0", 0);
   const RateEquation equation(periods, payment, present, future, in_advance);
-  // As far as a rate is more than -1 and a number.
-  constexpr Bracket kForces{-36, 690};
   constexpr double kNoise = 0x1p-48;
   const auto force = equation.both_ways()
-                         ? root_near(equation, force_of_guess(guess), kForces, kNoise)
+                         ? root_near(equation, force_of_guess(guess), kForcesOfInterest, kNoise)
                          : std::nullopt;
   if (!force) return Error(Code::no_convergence, "RATE: no rate balances the payments", 5);
   return call.finish(rate_of(*force));

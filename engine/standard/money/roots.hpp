@@ -12,6 +12,10 @@ struct Bracket {
   double high = 0;
 };
 
+// Forces of interest, ln(1 + rate), from where a rate is still more than -1 to where it is still a
+// number.
+inline constexpr Bracket kForcesOfInterest{-36, 690};
+
 // The root inside a bracket at whose ends the function has opposite signs, to the last bits or
 // after 200 evaluations: Algorithm 748 (G. E. Alefeld, F. A. Potra, Y. Shi, ACM Transactions on
 // Mathematical Software 21, 1995) as Boost.Math has it.

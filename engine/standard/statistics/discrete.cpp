@@ -132,7 +132,7 @@ Operand negative_binomial_cumulative(Call& call) {
 
 // x marked ones in a sample drawn from a population with so many marked. Where each is drawn with
 // one chance, whatever it is, the chances of x among the marked and of the rest among the others,
-// given how many are drawn at all, are this (Loader, section 5).
+// given how many are drawn at all, are this (Loader).
 double hypergeometric(double x, double sample, double marked, double population) {
   const double others = population - marked;
   if (x > marked || sample - x > others) return 0;

@@ -175,7 +175,7 @@ double incomplete_beta(double a, double b, double x, double y, bool upper) {
 
 // log(n!) less Stirling's approximation of it.
 double stirling_error(double n) {
-  constexpr double kSeries = 16;
+  constexpr double kSeries = 16;  // from here on the next term is below 1e-16
   if (n < kSeries) {
     const double stirling = (n + 0.5) * std::log(n) - n + 0.5 * std::log(2 * std::numbers::pi);
     return boost::math::lgamma(n + 1, Quiet()) - stirling;

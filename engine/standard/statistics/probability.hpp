@@ -1,6 +1,6 @@
 // Probabilities and quantiles of the distributions that tests and distribution functions share.
 // Outside of their domains, and where none could be found, the results are not finite; nothing is
-// thrown, and every one takes a millisecond at most, whatever it is given.
+// thrown, and every search and series has a bound.
 //
 // Most are Boost.Math's. Far beyond what its series are made for, the uniform expansions of the
 // NIST Digital Library of Mathematical Functions (DLMF) take over: 8.12 for the incomplete gamma
