@@ -4,7 +4,9 @@
 
 #include <boost/fusion/include/adapt_struct.hpp>
 #include <boost/spirit/home/x3.hpp>
+#include <charconv>
 #include <cstddef>
+#include <system_error>
 #include <utility>
 
 #include "engine/base/plain_text.hpp"
@@ -29,7 +31,8 @@ struct UnitParser : x3::parser<UnitParser> {
     const std::size_t start = at;
     while (at < text.size()) {
       const char c = text[at];
-      const bool mark = c == '%' || c == '"' || c == '\'';
+      if (at == start && text.substr(at).starts_with("''")) return at + 2;
+      const bool mark = std::string_view("%\"'#:").find(c) != std::string_view::npos;
       if (mark && at == start) return at + 1;
       // "ft3" and "m3/kg", but "2lb3oz" is two pounds and three ounces.
       const bool power =
@@ -42,6 +45,22 @@ struct UnitParser : x3::parser<UnitParser> {
       ++at;
     }
     return at;
+  }
+
+  // How much of the text is the dash of 5'-3", which joins inches to feet. Behind a dash 12 inches
+  // or more may end a range.
+  static std::size_t foot_dash(std::string_view text) {
+    const std::size_t dash = text.find_first_not_of(' ');
+    if (dash == text.npos || text[dash] != '-') return 0;
+    const std::size_t start = text.find_first_not_of(' ', dash + 1);
+    if (start == text.npos || !is_digit(text[start])) return 0;
+    const std::string_view inches = text.substr(start);
+    const std::size_t mark = inches.find_first_not_of("0123456789., /");
+    if (mark == inches.npos) return 0;
+    if (inches[mark] != '"' && !inches.substr(mark).starts_with("''")) return 0;
+    int whole = 0;
+    const auto read = std::from_chars(inches.data(), inches.data() + mark, whole);
+    return read.ec == std::errc{} && whole < 12 ? start : 0;
   }
 
   template <class It, class Context, class RuleContext, class Attribute>
@@ -65,6 +84,7 @@ struct UnitParser : x3::parser<UnitParser> {
     }
     if (best == 0) best = one;
     x3::traits::move_to(std::string(text.substr(0, best)), attribute);
+    if (text.substr(0, best) == "'") best += foot_dash(text.substr(best));
     first += static_cast<std::ptrdiff_t>(best);
     return true;
   }
@@ -83,9 +103,11 @@ const auto digit = char_('0', '9');
 const auto spaces = omit[*lit(' ')];
 const auto whole = raw[+digit];
 const auto run = +(digit | char_(".,"));
-const auto group = lit(' ') >> &(repeat(3)[digit] >> !digit) >> run;
+const auto three = repeat(3)[digit] >> !digit;
+const auto group = lit(' ') >> &three >> run;
 const auto exponent = char_("eE") >> -char_("+-") >> +digit;
-const auto numeral = raw[run >> *group >> -exponent];
+const auto apostrophes = raw[+digit >> +('\'' >> three) >> -(char_(".,") >> +digit)];
+const auto numeral = apostrophes | raw[run >> *group >> -exponent];
 
 const x3::rule<class Amount, AmountText> amount = "amount";
 const auto amount_def = (whole >> omit[char_(" -")] >> whole >> '/' >> whole) |
@@ -93,13 +115,16 @@ const auto amount_def = (whole >> omit[char_(" -")] >> whole >> '/' >> whole) |
                         (numeral >> attr(std::string()) >> attr(std::string()));
 const x3::rule<class Part, PartText> part = "part";
 const auto part_def = amount >> spaces >> (UnitParser{} | attr(std::string()));
+const auto sign = raw[char_("+-")] | attr(std::string());
+const auto joint = omit[spaces >> -char_(",&") >> spaces];
 const x3::rule<class Whole, QuantityText> quantity = "quantity";
-const auto quantity_def = (raw[char_("+-")] | attr(std::string())) >> spaces >>
-                          (part % (omit[-lit(',')] >> spaces));
+const auto quantity_def = sign >> spaces >> (part % joint);
+const x3::rule<class Sum, QuantityText> sum = "sum";
+const auto sum_def = sign >> spaces >> (part % (joint >> omit[-lit("and") >> spaces]));
 const x3::rule<class Range, RangeText> range = "range";
 const auto range_def = omit[-((lit("from") | lit("between")) >> spaces)] >>
                        (quantity % omit[spaces >> (lit("to") | lit("and") | '-') >> spaces]);
-BOOST_SPIRIT_DEFINE(amount, part, quantity, range)
+BOOST_SPIRIT_DEFINE(amount, part, quantity, sum, range)
 }  // namespace grammar
 
 // No quantity is longer, and no sentence should be.
@@ -108,6 +133,17 @@ constexpr std::size_t kLongestText = 120;
 Error refused(std::string sentence) { return Error(Code::argument, std::move(sentence)); }
 
 }  // namespace
+
+std::optional<QuantityText> divide_sum(std::string_view written) {
+  if (written.size() > kLongestText) return std::nullopt;
+  const std::string text = plain(written);
+  if (text.find("and") == text.npos) return std::nullopt;
+  QuantityText out;
+  const char* first = text.data();
+  const char* const last = first + text.size();
+  if (!x3::parse(first, last, grammar::sum, out) || first != last) return std::nullopt;
+  return out;
+}
 
 Result<RangeText> divide_quantity(std::string_view written) {
   if (written.size() > kLongestText) {

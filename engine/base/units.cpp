@@ -1,8 +1,11 @@
 // The table of units. Beyond engine/base/units_in_si.hpp: tex is 1 g/km (ISO 1144), denier 1 g in
-// 9 km (NIST Special Publication 811, 2008, appendix B.8).
+// 9 km (NIST Special Publication 811, 2008, appendix B.8, which also has the bar, the US quart, the
+// short and the long hundredweight; the metric horsepower is 75 kgf·m/s there and the mechanical
+// one 550 ft·lbf/s).
 #include "engine/base/units.hpp"
 
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <unordered_map>
 
@@ -43,6 +46,10 @@ using namespace si;
 constexpr long double kCubicInch = cubed(kInch);
 constexpr long double kCubicFoot = cubed(kFoot);
 constexpr long double kMillilitre = 0.000001L;
+constexpr long double kCentilitre = 0.00001L;
+constexpr long double kQuart = kGallon / 4;
+constexpr long double kShortHundredweight = 100 * kPound;
+constexpr long double kLongHundredweight = 112 * kPound;
 constexpr long double kTex = 0.000001L;  // kg/m
 constexpr long double kDecitex = 0.0000001L;
 
@@ -53,6 +60,8 @@ constexpr Unit kUnits[] = {
     {"grams", mass, 0.001L},
     {"gramme", mass, 0.001L},
     {"grammes", mass, 0.001L},
+    {"gm", mass, 0.001L},
+    {"gms", mass, 0.001L},
     {"kg", mass, 1},
     {"kgs", mass, 1},
     {"kilo", mass, 1},
@@ -68,6 +77,7 @@ constexpr Unit kUnits[] = {
     {"lbs", mass, kPound},
     {"pound", mass, kPound},
     {"pounds", mass, kPound},
+    {"#", mass, kPound},
     {"oz", mass, kOunce},
     {"ozs", mass, kOunce},
     {"ounce", mass, kOunce},
@@ -79,6 +89,9 @@ constexpr Unit kUnits[] = {
     {"metric tons", mass, 1000},
     {"short ton", mass, kShortTon},
     {"short tons", mass, kShortTon},
+    {"short cwt", mass, kShortHundredweight},
+    {"US cwt", mass, kShortHundredweight},
+    {"long cwt", mass, kLongHundredweight},
 
     {"m", length, 1},
     {"metre", length, 1},
@@ -90,6 +103,9 @@ constexpr Unit kUnits[] = {
     {"centimetres", length, 0.01L},
     {"centimeter", length, 0.01L},
     {"centimeters", length, 0.01L},
+    {"dm", length, 0.1L},
+    {"decimetre", length, 0.1L},
+    {"decimeter", length, 0.1L},
     {"mm", length, 0.001L},
     {"millimetre", length, 0.001L},
     {"millimetres", length, 0.001L},
@@ -102,6 +118,7 @@ constexpr Unit kUnits[] = {
     {"\"", length, kInch},
     {"″", length, kInch},
     {"”", length, kInch},
+    {"''", length, kInch},
     {"ft", length, kFoot},
     {"foot", length, kFoot},
     {"feet", length, kFoot},
@@ -132,8 +149,16 @@ constexpr Unit kUnits[] = {
     {"litres", volume, kLitre},
     {"liter", volume, kLitre},
     {"liters", volume, kLitre},
+    {"ltr", volume, kLitre},
+    {"ltrs", volume, kLitre},
     {"dm³", volume, kLitre},
     {"dm3", volume, kLitre},
+    {"cL", volume, kCentilitre},
+    {"cl", volume, kCentilitre},
+    {"centilitre", volume, kCentilitre},
+    {"centilitres", volume, kCentilitre},
+    {"centiliter", volume, kCentilitre},
+    {"centiliters", volume, kCentilitre},
     {"mL", volume, kMillilitre},
     {"ml", volume, kMillilitre},
     {"millilitre", volume, kMillilitre},
@@ -143,6 +168,11 @@ constexpr Unit kUnits[] = {
     {"cm³", volume, kMillilitre},
     {"cm3", volume, kMillilitre},
     {"cu cm", volume, kMillilitre},
+    {"cubic cm", volume, kMillilitre},
+    {"cubic centimetre", volume, kMillilitre},
+    {"cubic centimetres", volume, kMillilitre},
+    {"cubic centimeter", volume, kMillilitre},
+    {"cubic centimeters", volume, kMillilitre},
     {"cc", volume, kMillilitre},
     {"m³", volume, 1},
     {"m3", volume, 1},
@@ -155,20 +185,31 @@ constexpr Unit kUnits[] = {
     {"in³", volume, kCubicInch},
     {"in3", volume, kCubicInch},
     {"cu in", volume, kCubicInch},
+    {"cuin", volume, kCubicInch},
+    {"cubic in", volume, kCubicInch},
     {"cubic inch", volume, kCubicInch},
     {"cubic inches", volume, kCubicInch},
     {"ft³", volume, kCubicFoot},
     {"ft3", volume, kCubicFoot},
     {"cu ft", volume, kCubicFoot},
+    {"cuft", volume, kCubicFoot},
+    {"cubic ft", volume, kCubicFoot},
     {"cubic foot", volume, kCubicFoot},
     {"cubic feet", volume, kCubicFoot},
     {"gal", volume, kGallon},
+    {"gals", volume, kGallon},
     {"gal (US)", volume, kGallon},
     {"US gal", volume, kGallon},
     {"gallon", volume, kGallon},
     {"gallons", volume, kGallon},
     {"US gallon", volume, kGallon},
     {"US gallons", volume, kGallon},
+    {"qt", volume, kQuart},
+    {"qts", volume, kQuart},
+    {"quart", volume, kQuart},
+    {"quarts", volume, kQuart},
+    {"US quart", volume, kQuart},
+    {"US quarts", volume, kQuart},
 
     {"kg/m³", density, 1},
     {"kg/m3", density, 1},
@@ -183,6 +224,7 @@ constexpr Unit kUnits[] = {
     {"g/cc", density, 1000},
     {"lb/ft³", density, kPound / kCubicFoot},
     {"lb/ft3", density, kPound / kCubicFoot},
+    {"pcf", density, kPound / kCubicFoot},
     {"lb/cu ft", density, kPound / kCubicFoot},
     {"lbs/ft3", density, kPound / kCubicFoot},
     {"lbs/cu ft", density, kPound / kCubicFoot},
@@ -216,6 +258,7 @@ constexpr Unit kUnits[] = {
     {"kPa", pressure, 1000},
     {"MPa", pressure, 1000000},
     {"GPa", pressure, 1000000000},
+    {"bar", pressure, 100000},
     {"psi", pressure, kPsi},
     {"lb/in²", pressure, kPsi},
     {"lb/in2", pressure, kPsi},
@@ -235,6 +278,7 @@ constexpr Unit kUnits[] = {
     {"hour", time, kHour},
     {"hours", time, kHour},
     {"day", time, kDay},
+    {"d", time, kDay},
     {"days", time, kDay},
     {"week", time, 7 * kDay},
     {"weeks", time, 7 * kDay},
@@ -249,6 +293,8 @@ constexpr Unit kUnits[] = {
     {"W", power, 1},
     {"watt", power, 1},
     {"watts", power, 1},
+    {"metric hp", power, 75 * kStandardGravity},
+    {"mechanical hp", power, 550 * kFoot* kPoundForce},
 
     {"%", ratio, 0.01L},
     {"percent", ratio, 0.01L},
@@ -285,6 +331,26 @@ bool prefix_differs(std::string_view key, std::string_view symbol) {
   return rest.empty() || rest == "g" || rest == "m" || rest == "l" || rest == "pa";
 }
 
+// A density or a volume per mass by its two units, where the table has it in another spelling: "lb
+// per cubic foot" and "kg/cbm" are the rows "lb/ft³" and "kg/m³".
+const Unit* find_quotient(std::string_view key) {
+  const std::size_t slash = key.find('/');
+  if (slash == key.npos) return nullptr;
+  const Unit* above = find_unit(key.substr(0, slash));
+  const Unit* below = above == nullptr ? nullptr : find_unit(key.substr(slash + 1));
+  if (below == nullptr) return nullptr;
+  const bool dense = above->dimension == mass && below->dimension == volume;
+  if (!dense && !(above->dimension == volume && below->dimension == mass)) return nullptr;
+  const Dimension dimension = dense ? density : specific_volume;
+  const long double size = above->size / below->size;
+  for (const Unit& unit : kUnits) {
+    // Sizes that are equal as fractions may differ in the last digit that a long double has.
+    constexpr long double kSame = 1e-15L;
+    if (unit.dimension == dimension && std::abs(unit.size / size - 1) < kSame) return &unit;
+  }
+  return nullptr;
+}
+
 }  // namespace
 
 std::string unit_key(std::string_view symbol) {
@@ -319,7 +385,7 @@ const Unit* find_unit(std::string_view symbol) {
   if (key.empty()) return nullptr;
   if (const auto found = index.exact.find(key); found != index.exact.end()) return found->second;
   const auto found = index.any_case.find(lowered(key));
-  if (found == index.any_case.end()) return nullptr;
+  if (found == index.any_case.end()) return find_quotient(key);
   return prefix_differs(key, found->second->symbol) ? nullptr : found->second;
 }
 

@@ -178,16 +178,22 @@ double Reader::read_text(const Place& place, const Value& value, Dimension dimen
                                        with_article(info(dimension).name)));
     return 0;
   }
-  Result<Measured> quantity = parse_quantity(value.text());
+  Result<Measured> quantity = parse_quantity(value.text(), Marks::either, dimension);
   if (!quantity) {
     refuse_argument(index, fmt::format("{} is {}: {}", titled(place), shown_value(value),
                                        quantity.error().text()));
     return 0;
   }
-  double number = quantity->value;
-  if (quantity->unit == nullptr) {
+  return read_measured(place, *quantity, value, dimension);
+}
+
+double Reader::read_measured(const Place& place, const Measured& quantity, const Value& value,
+                             Dimension dimension) {
+  const std::size_t index = place.index;
+  double number = quantity.value;
+  if (quantity.unit == nullptr) {
     if (number != 0) note_unit(index, dimension, true, value);
-  } else if (quantity->unit->dimension != dimension) {
+  } else if (quantity.unit->dimension != dimension) {
     const bool unitless = !measured(dimension) && dimension != Dimension::ratio;
     const std::string due = with_article(info(dimension).name);
     refuse_argument(
@@ -195,16 +201,16 @@ double Reader::read_text(const Place& place, const Value& value, Dimension dimen
                    ? fmt::format("{} is {}, with a unit; it must be {} without a unit",
                                  titled(place), shown_value(value), due)
                    : fmt::format("{} is {}, {}; it must be {}", titled(place), shown_value(value),
-                                 with_article(info(quantity->unit->dimension).name), due));
+                                 with_article(info(quantity.unit->dimension).name), due));
     return 0;
   } else {
     // A unit of the record's own holds for the columns of its dimension.
     const Unit* unit = find_unit(unit_of(function_, index));
     if (unit != nullptr && unit->dimension != dimension) unit = find_unit(info(dimension).unit);
     if (unit != nullptr) {
-      number = convert(number, *quantity->unit, *unit);
+      number = convert(number, *quantity.unit, *unit);
     } else if (dimension == Dimension::ratio) {
-      number = static_cast<double>(number * quantity->unit->size);
+      number = static_cast<double>(number * quantity.unit->size);
     }
     note_unit(index, dimension, false, value);
     if (!std::isfinite(number)) {
@@ -316,15 +322,21 @@ std::pair<double, double> Reader::interval(std::size_t index) {
   } else {
     const Value* value = single(index);
     if (value == nullptr) return {};
-    Result<MeasuredRange> range =
-        value->is_text() ? parse_range(value->text()) : Result<MeasuredRange>(Error(Code::value));
+    const Dimension dimension = function_.types[index].dimension;
+    Result<MeasuredRange> range = value->is_text()
+                                      ? parse_range(value->text(), Marks::either, dimension)
+                                      : Result<MeasuredRange>(Error(Code::value));
     if (range) {
       auto one = [&](const Measured& m) {
         const std::string text = number_text(m.value);
-        return Value(m.unit == nullptr ? text : fmt::format("{} {}", text, m.unit->symbol));
+        const Value shown(m.unit == nullptr ? text : fmt::format("{} {}", text, m.unit->symbol));
+        return read_measured({index}, m, shown, dimension);
       };
-      low = read({index}, one(range->low));
-      if (!failed()) high = read({index}, one(range->high));
+      low = one(range->low);
+      if (!failed()) high = one(range->high);
+    } else if (value->is_text() && !all_spaces(value->text())) {
+      refuse_argument(index, fmt::format("{} is {}: {}", titled(index), shown_value(*value),
+                                         range.error().text()));
     } else {
       low = high = read({index}, *value);
     }

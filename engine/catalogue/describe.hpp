@@ -12,6 +12,7 @@
 #include <utility>
 #include <vector>
 
+#include "engine/base/quantity.hpp"
 #include "engine/catalogue/function.hpp"
 
 namespace loftledger::catalogue {
@@ -106,6 +107,9 @@ class Reader {
   double read(const Place& place, const Value& value);
   double read(const Place& place, const Value& value, Dimension dimension);
   double read_text(const Place& place, const Value& value, Dimension dimension);
+  // Takes what a text says; the value is how sentences show it.
+  double read_measured(const Place& place, const Measured& quantity, const Value& value,
+                       Dimension dimension);
   void note_unit(std::size_t index, Dimension dimension, bool bare, const Value& value);
   void check_rule(std::size_t index, double number, const Value& value);
 

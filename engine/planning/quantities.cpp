@@ -33,10 +33,15 @@ Result<Number> quantity(std::string_view text, std::string_view unit, std::strin
   Result<Marks> marks = marks_of(mark);
   if (!marks) return std::move(marks).error();
   const Unit* to = find_unit(unit);
+  if (const std::string_view meanings = unit_meanings(unit); !meanings.empty()) {
+    return refuse(1,
+                  fmt::format("unit is {}, which is ambiguous: write {}", quoted(unit), meanings));
+  }
   if (to == nullptr && !unit.empty()) {
     return refuse(1, fmt::format("unit is {}, which is no unit that is known", quoted(unit)));
   }
-  Result<Measured> read = parse_quantity(text, *marks);
+  const DueDimension due = to == nullptr ? DueDimension() : to->dimension;
+  Result<Measured> read = parse_quantity(text, *marks, due);
   if (!read) return refuse(0, fmt::format("text is {}: {}", quoted(text), read.error().text()));
   if (to == nullptr) return plain_quantity(*read, text);
   if (read->unit == nullptr) {
@@ -66,6 +71,8 @@ constexpr Example kQuantityExamples[] = {
     {"=QUANTITY(\"1,234 kg\";\"kg\";\".\")", 1234.0},
     {"=QUANTITY(\"4 %\";\"\")", 0.04},
     {"=QUANTITY(\"1,234 kg\";\"kg\")", Code::argument, "1234 or 1.234"},
+    {"=QUANTITY(\"10.000 g\";\"g\")", Code::argument, "10000 or 10"},
+    {"=QUANTITY(\"1:30\";\"min\")", 90.0},
     {"=QUANTITY(\"28 lb\";\"cm\")", Code::argument},
 };
 constexpr Function kQuantity = describe<quantity>(
@@ -74,15 +81,22 @@ constexpr Function kQuantity = describe<quantity>(
      .group = Group::quantities,
      .summary = "A text with a unit as a number in the unit that you name.",
      .returns = "a number in the unit named",
-     .source = "NIST SP 811, appendix B.8 (inch, pound, gallon, psi); ISO 1144 (tex)",
+     .source = "NIST SP 811, appendix B.8 (inch, pound, gallon, psi, bar, hundredweight, "
+               "horsepower); ISO 1144 (tex)",
      .detail =
-         "Reads kg, g, mg, t, lb, oz; m, cm, mm, in, ft, yd; cm², m², in², ft²; L, mL, m³, cm³, "
-         "ft³, in³, gal (US); kg/m³, g/L, g/cm³, lb/ft³, oz/in³; cm³/kg, cm³/g, in³/lb, in³/oz; "
-         "Pa, kPa, MPa, GPa, psi; s, min, h, day, week; dtex, den, tex; kW, W; %. Fractions and "
-         "mixed numbers are read (\"5½ oz\", \"1-1/4 in\"), spaces that set thousands apart, and "
-         "a comma or a point as the decimal mark where only one reading is possible. \"1,234\" has "
-         "two readings and is refused unless the decimal mark is named. The pound is "
-         "0.45359237 kg, the inch 2.54 cm, the gallon 231 in³."},
+         "Reads kg, g, mg, t, lb (also #), oz, short cwt, long cwt; m, dm, cm, mm, in, ft, yd; "
+         "cm², "
+         "m², in², ft²; L, cL, mL, m³, cm³, ft³, in³, gal (US), qt (US); kg/m³, g/L, g/cm³, lb/ft³ "
+         "(also pcf), oz/in³; cm³/kg, cm³/g, in³/lb, in³/oz; Pa, kPa, MPa, GPa, bar, psi; s, min, "
+         "h, d, week; dtex, den, tex; kW, W, metric hp, mechanical hp; %. \"Per\" may stand for "
+         "the "
+         "slash. Fractions and mixed numbers are read (\"5½ oz\", \"1-1/4 in\"), compounds (\"2 lb "
+         "and 3 oz\", \"1h 30m\"), spaces or apostrophes that set thousands apart, and a comma or "
+         "a point as the decimal mark where only one reading is possible. \"1,234\" and \"1.234\" "
+         "have two readings and are refused unless the decimal mark is named or another number in "
+         "the text shows it; \"0.250\" and \"1.2340\" have one. Where a time is due, m is the "
+         "minute and \"1:30\" is hours and minutes. The pound is 0.45359237 kg, the inch 2.54 cm, "
+         "the gallon 231 in³, the metric hp 735.49875 W, the mechanical hp 550 ft·lbf/s."},
     kQuantityParameters, kQuantityExamples);
 
 constexpr Function kFunctions[] = {kQuantity};

@@ -11,9 +11,9 @@ namespace {
 
 using namespace loftledger;
 
-void check(std::string_view text, Marks marks) {
-  const Result<MeasuredRange> range = parse_range(text, marks);
-  const Result<Measured> one = parse_quantity(text, marks);
+void check(std::string_view text, Marks marks, DueDimension due = std::nullopt) {
+  const Result<MeasuredRange> range = parse_range(text, marks, due);
+  const Result<Measured> one = parse_quantity(text, marks, due);
   if (!range) {
     if (one || range.error().sentence.empty()) std::abort();
     return;
@@ -35,5 +35,6 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   check(text, Marks::either);
   check(text, Marks::decimal_point);
   check(text, Marks::decimal_comma);
+  check(text, Marks::either, Dimension::time);
   return 0;
 }

@@ -10,8 +10,9 @@ namespace loftledger {
 namespace {
 
 // The text as a number in the unit; "(error) ..." goes to the test's output.
-double in(std::string_view text, std::string_view unit, Marks marks = Marks::either) {
-  Result<Measured> m = parse_quantity(text, marks);
+double in(std::string_view text, std::string_view unit, Marks marks = Marks::either,
+          DueDimension due = std::nullopt) {
+  Result<Measured> m = parse_quantity(text, marks, due);
   if (!m) {
     ADD_FAILURE() << text << ": " << m.error().text();
     return -1;
@@ -34,8 +35,9 @@ double bare(std::string_view text, Marks marks = Marks::either) {
   return m->value;
 }
 
-std::string complaint(std::string_view text, Marks marks = Marks::either) {
-  Result<Measured> m = parse_quantity(text, marks);
+std::string complaint(std::string_view text, Marks marks = Marks::either,
+                      DueDimension due = std::nullopt) {
+  Result<Measured> m = parse_quantity(text, marks, due);
   return m ? "none; it is " + std::to_string(m->value) : std::string(m.error().text());
 }
 
@@ -159,7 +161,7 @@ TEST(Quantity, TheConventionSettlesWhatIsAmbiguous) {
   EXPECT_NE(complaint("1,234 kg").find("1234 or 1.234"), std::string::npos);
   EXPECT_EQ(in("1,234 kg", "kg", Marks::decimal_point), 1234);
   EXPECT_EQ(in("1,234 kg", "kg", Marks::decimal_comma), 1.234);
-  EXPECT_EQ(in("1.234 kg", "kg"), 1.234);
+  EXPECT_NE(complaint("1.234 kg").find("1234 or 1.234"), std::string::npos);
   EXPECT_EQ(in("1.234 kg", "kg", Marks::decimal_point), 1.234);
   EXPECT_EQ(in("1.234 kg", "kg", Marks::decimal_comma), 1234);
   EXPECT_EQ(in("1.234,5 kg", "kg", Marks::decimal_comma), 1234.5);
@@ -167,6 +169,150 @@ TEST(Quantity, TheConventionSettlesWhatIsAmbiguous) {
   EXPECT_NE(complaint("12,5 kg", Marks::decimal_point).find("comma"), std::string::npos);
   EXPECT_NE(complaint("12.5 kg", Marks::decimal_comma).find("point"), std::string::npos);
   EXPECT_NE(complaint("1.234,5 kg", Marks::decimal_point).find("not a number"), std::string::npos);
+}
+
+// One rule for the point and the comma: three digits behind a single mark and one to three before.
+TEST(Quantity, ThreeDigitsBehindASingleMarkAreAmbiguous) {
+  EXPECT_EQ(complaint("10.000 g"), "10.000 is ambiguous: it may be 10000 or 10; write 10000 or 10");
+  EXPECT_EQ(complaint("10,000 g"), "10,000 is ambiguous: it may be 10000 or 10; write 10000 or 10");
+  EXPECT_EQ(complaint("2.250 kg"),
+            "2.250 is ambiguous: it may be 2250 or 2.25; write 2250 or 2.25");
+  EXPECT_EQ(complaint("125.100"),
+            "125.100 is ambiguous: it may be 125100 or 125.1; write 125100 or 125.1");
+  // What the sentence tells people to write is read.
+  EXPECT_EQ(complaint("1.234 kg"),
+            "1.234 is ambiguous: it may be 1234 or 1.234; write 1234 or 1.2340");
+  EXPECT_EQ(in("1.2340 kg", "kg"), 1.234);
+  EXPECT_EQ(in("1,2340 kg", "kg"), 1.234);
+  EXPECT_EQ(in("1234 kg", "kg"), 1234);
+
+  EXPECT_EQ(in("0.250 kg", "g"), 250);
+  EXPECT_EQ(in("0,250 kg", "g"), 250);
+  EXPECT_EQ(in("1234.567 g", "g"), 1234.567);
+  EXPECT_EQ(in("1 234.567 g", "g"), 1234.567);
+  EXPECT_EQ(in("10.00 g", "g"), 10);
+  EXPECT_EQ(in("1.234e3 g", "g"), 1234);
+  EXPECT_EQ(in("10.000 g", "g", Marks::decimal_point), 10);
+  EXPECT_EQ(in("10.000 g", "g", Marks::decimal_comma), 10000);
+}
+
+TEST(Quantity, AnotherNumberOfTheTextNamesTheConvention) {
+  EXPECT_EQ(in("1.250 kg 2.5 g", "g"), 1252.5);
+  EXPECT_EQ(in("1.250 kg 2,5 g", "kg"), 1250.0025);
+  EXPECT_EQ(in("1,250 kg 2.5 g", "kg"), 1250.0025);
+  const Result<MeasuredRange> range = parse_range("1.125 to 1.5 kg");
+  ASSERT_TRUE(range);
+  EXPECT_EQ(range->low.value, 1.125);
+  const Result<MeasuredRange> million = parse_range("900,000 to 1,100,000");
+  ASSERT_TRUE(million);
+  EXPECT_EQ(million->low.value, 900000);
+  // Two conventions name none; two numbers in doubt stay so.
+  EXPECT_FALSE(parse_range("1.125 to 1.250 kg"));
+  EXPECT_EQ(in("1.5 kg 2,5 g", "g"), 1502.5);
+}
+
+// Sizes: SI Brochure, 9th edition, table 8 (day, litre); NIST SP 811, 2008, appendix B.8: bar
+// 1 E+05 Pa, US liquid quart 9.463 529 E-04 m³, short hundredweight 4.535 924 E+01 kg, long one
+// 5.080 235 E+01 kg, horsepower (metric) 7.354 988 E+02 W, (550 ft·lbf/s) 7.456 999 E+02 W, all
+// from memory.
+TEST(Quantity, ReadsMoreNamesOfUnits) {
+  EXPECT_EQ(in("28#", "lb"), 28);
+  EXPECT_EQ(in("28 #", "lb"), 28);
+  EXPECT_EQ(in("2# 3 oz", "oz"), 35);
+  EXPECT_EQ(in("56 gm", "g"), 56);
+  EXPECT_EQ(in("56gms", "g"), 56);
+  EXPECT_EQ(in("16''", "in"), 16);
+  EXPECT_EQ(in("16’’", "in"), 16);
+  EXPECT_EQ(in("2 ltr", "L"), 2);
+  EXPECT_EQ(in("2 gals", "gal"), 2);
+  EXPECT_EQ(in("3 cubic ft", "ft³"), 3);
+  EXPECT_EQ(in("3 cu.ft.", "ft³"), 3);
+  EXPECT_EQ(in("3 cuft", "ft³"), 3);
+  EXPECT_EQ(in("1.5 lb per cubic foot", "lb/ft³"), 1.5);
+  EXPECT_EQ(in("1.5 pounds per cu. ft.", "lb/ft³"), 1.5);
+  EXPECT_EQ(in("1.5 pcf", "lb/ft³"), 1.5);
+  EXPECT_EQ(in("22 kg/cbm", "kg/m³"), 22);
+  EXPECT_EQ(in("22 kg per cubic metre", "kg/m³"), 22);
+  EXPECT_EQ(in("22 grams per litre", "kg/m³"), 22);
+  EXPECT_EQ(in("0.5 g per cubic centimetre", "kg/m³"), 500);
+  EXPECT_EQ(in("139 cubic inches per pound", "in³/lb"), 139);
+  EXPECT_EQ(in("1 d", "h"), 24);
+  EXPECT_EQ(in("75 cl", "mL"), 750);
+  EXPECT_EQ(in("4 dm", "cm"), 40);
+  EXPECT_EQ(in("1 qt", "L"), 0.946352946);
+  EXPECT_EQ(in("1 short cwt", "lb"), 100);
+  EXPECT_EQ(in("1 US cwt", "kg"), 45.359237);
+  EXPECT_EQ(in("1 long cwt", "kg"), 50.80234544);
+  EXPECT_EQ(in("1 bar", "kPa"), 100);
+  EXPECT_EQ(in("1 metric hp", "W"), 735.49875);
+  EXPECT_EQ(in("1 mechanical hp", "W"), 745.69987158227022);
+}
+
+TEST(Quantity, JoinsPartsWithAndAndWithTheDashBehindFeet) {
+  EXPECT_EQ(in("2 lb and 3 oz", "oz"), 35);
+  EXPECT_EQ(in("2 lb & 3 oz", "oz"), 35);
+  EXPECT_EQ(in("2 lb, and 3 oz", "oz"), 35);
+  EXPECT_EQ(in("-2 lb and 3 oz", "oz"), -35);
+  EXPECT_DOUBLE_EQ(in("5'-3\"", "in"), 63);
+  EXPECT_DOUBLE_EQ(in("5' - 3 1/2\"", "in"), 63.5);
+  EXPECT_DOUBLE_EQ(in("5'-11''", "in"), 71);
+  EXPECT_DOUBLE_EQ(in("5'3\"", "in"), 63);
+  // Where it may be a range it is none of one quantity.
+  for (const char* text :
+       {"4 kg and 5 kg", "between 2 lb and 3 oz", "4'-5'", "1'-16\"", "2 lb and 3", "4\"-5\""}) {
+    EXPECT_NE(complaint(text).find("reads as a range"), std::string::npos)
+        << text << ": " << complaint(text);
+  }
+}
+
+TEST(Quantity, ReadsAnApostropheBetweenThousands) {
+  EXPECT_EQ(in("1'250 g", "g"), 1250);
+  EXPECT_EQ(in("1’250 g", "g"), 1250);
+  EXPECT_EQ(in("1'250'000 g", "g"), 1250000);
+  EXPECT_EQ(in("1'250.125 g", "g"), 1250.125);
+  EXPECT_EQ(in("1'250,5 g", "g"), 1250.5);
+  EXPECT_EQ(in("1'250 mm", "mm"), 1250);
+  for (const char* text : {"1'250", "1'250 in", "1'250\"", "1'250 ft"}) {
+    EXPECT_NE(complaint(text).find("it may be 1250"), std::string::npos) << complaint(text);
+    EXPECT_NE(complaint(text).find("or 1 ft 250"), std::string::npos) << complaint(text);
+  }
+  EXPECT_NE(complaint("1234'250 g").find("not a number"), std::string::npos);
+  EXPECT_NE(complaint("1' 250 g").find("cannot follow a number in ft"), std::string::npos);
+}
+
+TEST(Quantity, ReadsTimesWhereATimeIsDue) {
+  constexpr auto kTime = Dimension::time;
+  EXPECT_EQ(in("1h 30m", "min"), 90);
+  EXPECT_EQ(in("1h30m", "min"), 90);
+  EXPECT_EQ(in("1 h and 30 m", "min"), 90);
+  EXPECT_EQ(in("5 m", "min", Marks::either, kTime), 5);
+  EXPECT_EQ(in("5 m", "cm"), 500);
+  EXPECT_EQ(in("5 m", "cm", Marks::either, Dimension::length), 500);
+  EXPECT_EQ(in("5 m 20 s", "s", Marks::either, kTime), 320);
+  EXPECT_EQ(in("1:30", "min", Marks::either, kTime), 90);
+  EXPECT_EQ(in("0:05", "min", Marks::either, kTime), 5);
+  EXPECT_EQ(in("-1:30", "min", Marks::either, kTime), -90);
+  const Result<MeasuredRange> range = parse_range("1:30 to 2:00", Marks::either, kTime);
+  ASSERT_TRUE(range);
+  EXPECT_EQ(range->low.value, 90);
+  EXPECT_EQ(range->high.value, 120);
+  EXPECT_NE(complaint("1:30").find("no time is due"), std::string::npos);
+  EXPECT_NE(complaint("1:30", Marks::either, Dimension::ratio).find("no time is due"),
+            std::string::npos);
+  for (const char* text : {"1:75", "1:5", "1:300", "1:30:00", "1.5:30", "1:30 kg", "1:30½", "1:"}) {
+    EXPECT_NE(complaint(text, Marks::either, kTime).find("written as in 1:30"), std::string::npos)
+        << text << ": " << complaint(text, Marks::either, kTime);
+  }
+}
+
+TEST(Quantity, NamesBothMeaningsOfAUnitThatHasTwo) {
+  EXPECT_EQ(complaint("2 cwt"),
+            "\"cwt\" is ambiguous: write short cwt (100 lb) or long cwt (112 lb)");
+  EXPECT_EQ(complaint("2 hp"),
+            "\"hp\" is ambiguous: write metric hp (735.49875 W) or mechanical hp (745.7 W)");
+  EXPECT_EQ(unit_meanings("Tons"), "t (1000 kg) or short ton (2000 lb)");
+  EXPECT_EQ(unit_meanings("kg"), "");
+  EXPECT_EQ(unit_meanings(""), "");
 }
 
 TEST(Quantity, SaysWhatIsWrong) {
@@ -238,8 +384,9 @@ TEST(Range, ReadsWordsAndDashes) {
 TEST(Quantity, NoBytesCrashIt) {
   std::mt19937 random(11);
   const std::string_view pieces[] = {
-      "1",  "234", "0", ".", ",",  " ",      "-", "+",   "/",    "½",        "kg", "m", "^", "3",
-      "to", "%",   "e", "(", "\"", "\u2013", "'", "per", "\xff", "\xe2\x80", "\0", ")", "lb"};
+      "1",  "234", "0",  ".", ",", " ", "-",   "+",      "/", "½",   "kg",   "m",
+      "^",  "3",   "to", "%", "e", "(", "\"",  "\u2013", "'", "per", "\xff", "\xe2\x80",
+      "\0", ")",   "lb", ":", "#", "&", "and", "''",     "d", "h",   "hp",   "250"};
   for (int i = 0; i < 200000; ++i) {
     std::string text;
     const int count = static_cast<int>(random() % 9);
@@ -251,7 +398,8 @@ TEST(Quantity, NoBytesCrashIt) {
       }
     }
     for (Marks marks : {Marks::either, Marks::decimal_point, Marks::decimal_comma}) {
-      Result<MeasuredRange> range = parse_range(text, marks);
+      const DueDimension due = i % 2 == 0 ? DueDimension() : Dimension::time;
+      Result<MeasuredRange> range = parse_range(text, marks, due);
       if (range) {
         ASSERT_TRUE(std::isfinite(range->low.value) && std::isfinite(range->high.value)) << text;
       } else {

@@ -89,7 +89,7 @@ constexpr Parameter kFirmDensityParameters[] = {
 };
 constexpr Example kFirmDensityExamples[] = {
     {"=FIRMDENSITY(17.25;1176;121440000)", 31.2721995957},
-    {"=FIRMDENSITY(\"17.25 kg/m³\";\"1.176 kPa\";\"121.44 MPa\")", 31.2721995957},
+    {"=FIRMDENSITY(\"17.25 kg/m³\";\"1.1760 kPa\";\"121.44 MPa\")", 31.2721995957},
     {"=FIRMDENSITY(17.25;0;121440000)", 17.25, "without pressure it stays loose"},
     {"=FIRMDENSITY(1500;1176;121440000)", Code::argument, "denser than the fibre itself"},
 };
