@@ -24,12 +24,6 @@ constexpr Alias kAliases[] = {
 
 }  // namespace
 
-std::string lowered(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) c = lower(c);
-  return out;
-}
-
 std::string plain(std::string_view text) {
   std::string out;
   auto add = [&out](char c) {

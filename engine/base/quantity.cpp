@@ -10,6 +10,7 @@
 #include <string>
 #include <utility>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/plain_text.hpp"
 #include "engine/base/quantity_grammar.hpp"
 
@@ -75,7 +76,7 @@ Result<char> decimal_mark(std::string_view written, Marks marks) {
   if (points + commas > 1) return '\0';
   if (!ambiguous(written)) return points > 0 ? '.' : ',';
   std::string whole(written);
-  std::erase_if(whole, [](char c) { return !is_digit(c); });
+  std::erase_if(whole, [](char c) { return !ascii::is_digit(c); });
   // "1.234" would be refused again; a fourth decimal says what it is.
   std::string decimal = whole;
   decimal.insert(decimal.size() - 3, 1, '.');
@@ -130,7 +131,7 @@ Result<double> numeral_value(std::string_view written, Marks marks) {
       cut == head.size() || (!back.empty() && back.find_first_not_of("0123456789") == back.npos);
   char grouped = '\0';
   for (char c : front) {
-    if (!is_digit(c)) grouped = c;
+    if (!ascii::is_digit(c)) grouped = c;
   }
   if (!back_is_whole || (grouped != '\0' && (grouped == *mark || !groups_well(front, grouped)))) {
     if (grouped != '\0' && *mark == '\0' && marks != Marks::either &&
@@ -195,7 +196,7 @@ const Unit* unit_of(const PartText& part, const Unit* before, DueDimension due) 
       before != nullptr ? before->dimension == Dimension::time : due == Dimension::time;
   if (in_time && unit_key(part.unit) == "m") return find_unit("min");
   const Unit* unit = find_unit(part.unit);
-  if (unit == nullptr || std::any_of(unit->symbol.begin(), unit->symbol.end(), is_letter)) {
+  if (unit == nullptr || std::any_of(unit->symbol.begin(), unit->symbol.end(), ascii::is_letter)) {
     return unit;
   }
   // A mark in the unit that it stands for, which sentences can name.
@@ -221,7 +222,7 @@ Result<Measured> clock_value(const QuantityText& text, DueDimension due) {
   }
   const auto all_digits = [](const AmountText& amount) {
     return !amount.digits.empty() && amount.denominator.empty() &&
-           std::all_of(amount.digits.begin(), amount.digits.end(), is_digit);
+           std::all_of(amount.digits.begin(), amount.digits.end(), ascii::is_digit);
   };
   const bool two =
       text.parts.size() == 2 && text.parts[0].unit == ":" && text.parts[1].unit.empty();
@@ -310,7 +311,7 @@ Result<RangeText> divide(std::string_view text, DueDimension due) {
 }  // namespace
 
 std::string_view unit_meanings(std::string_view symbol) {
-  const std::string key = lowered(unit_key(symbol));
+  const std::string key = ascii::lower(unit_key(symbol));
   if (key == "ton" || key == "tons") return "t (1000 kg) or short ton (2000 lb)";
   if (key == "cwt" || key == "cwts" || key == "hundredweight") {
     return "short cwt (100 lb) or long cwt (112 lb)";

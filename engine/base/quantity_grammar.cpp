@@ -9,6 +9,7 @@
 #include <system_error>
 #include <utility>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/plain_text.hpp"
 #include "engine/base/units.hpp"
 
@@ -35,13 +36,13 @@ struct UnitParser : x3::parser<UnitParser> {
       const bool mark = std::string_view("%\"'#:").find(c) != std::string_view::npos;
       if (mark && at == start) return at + 1;
       // "ft3" and "m3/kg", but "2lb3oz" is two pounds and three ounces.
-      const bool power =
-          (c == '2' || c == '3') &&
-          (at + 1 == text.size() || !(is_letter(text[at + 1]) || is_digit(text[at + 1])));
+      const bool power = (c == '2' || c == '3') &&
+                         (at + 1 == text.size() ||
+                          !(ascii::is_letter(text[at + 1]) || ascii::is_digit(text[at + 1])));
       const bool inside = at > start && (c == '/' || c == '^' || c == '.' || c == ')' ||
-                                         (power && !is_digit(text[at - 1])));
+                                         (power && !ascii::is_digit(text[at - 1])));
       const bool high_byte = static_cast<unsigned char>(c) >= 0x80;
-      if (!is_letter(c) && !high_byte && !inside && c != '(') break;
+      if (!ascii::is_letter(c) && !high_byte && !inside && c != '(') break;
       ++at;
     }
     return at;
@@ -53,7 +54,7 @@ struct UnitParser : x3::parser<UnitParser> {
     const std::size_t dash = text.find_first_not_of(' ');
     if (dash == text.npos || text[dash] != '-') return 0;
     const std::size_t start = text.find_first_not_of(' ', dash + 1);
-    if (start == text.npos || !is_digit(text[start])) return 0;
+    if (start == text.npos || !ascii::is_digit(text[start])) return 0;
     const std::string_view inches = text.substr(start);
     const std::size_t mark = inches.find_first_not_of("0123456789., /");
     if (mark == inches.npos) return 0;

@@ -9,6 +9,7 @@
 #include <cstddef>
 #include <unordered_map>
 
+#include "engine/base/ascii.hpp"
 #include "engine/base/plain_text.hpp"
 #include "engine/base/units_in_si.hpp"
 
@@ -314,7 +315,7 @@ const UnitIndex& unit_index() {
       built->as_listed.emplace(unit.symbol, &unit);
       const std::string key = unit_key(unit.symbol);
       built->exact.emplace(key, &unit);
-      built->any_case.emplace(lowered(key), &unit);
+      built->any_case.emplace(ascii::lower(key), &unit);
     }
     return built;
   }();
@@ -324,10 +325,10 @@ const UnitIndex& unit_index() {
 // "Mg" is a million grams and "mPa" a thousandth of a pascal: where a first letter m or M is a
 // prefix, its case counts, unless all is in capitals ("MM").
 bool prefix_differs(std::string_view key, std::string_view symbol) {
-  if (key[0] == symbol[0] || lower(key[0]) != 'm') return false;
+  if (key[0] == symbol[0] || ascii::lower(key[0]) != 'm') return false;
   const bool capitals = key.find_first_of("abcdefghijklmnopqrstuvwxyz") == key.npos;
   if (capitals && key.size() > 1 && symbol[0] == 'm') return false;
-  const std::string rest = lowered(key.substr(1));
+  const std::string rest = ascii::lower(key.substr(1));
   return rest.empty() || rest == "g" || rest == "m" || rest == "l" || rest == "pa";
 }
 
@@ -384,7 +385,7 @@ const Unit* find_unit(std::string_view symbol) {
   const std::string key = unit_key(symbol);
   if (key.empty()) return nullptr;
   if (const auto found = index.exact.find(key); found != index.exact.end()) return found->second;
-  const auto found = index.any_case.find(lowered(key));
+  const auto found = index.any_case.find(ascii::lower(key));
   if (found == index.any_case.end()) return find_quotient(key);
   return prefix_differs(key, found->second->symbol) ? nullptr : found->second;
 }
