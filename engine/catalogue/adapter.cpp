@@ -146,10 +146,34 @@ void Reader::note_unit(std::size_t index, Dimension dimension, bool bare, const 
 
 void Reader::check_rule(std::size_t index, double number, const Value& value) {
   const Rule rule = function_.parameters[index].rule;
-  if (!obeys(rule, number)) {
-    refuse_argument(
-        index, fmt::format("{} is {}; it {}", titled(index), shown_value(value), rule_text(rule)));
+  if (obeys(rule, number)) return;
+  std::string sentence =
+      fmt::format("{} is {}; it {}", titled(index), shown_value(value), rule_text(rule));
+  // A rate typed as 19 was meant as 19%.
+  const bool share =
+      rule == Rule::share || rule == Rule::share_below_one || rule == Rule::open_share;
+  if (share && !value.is_text() && number >= 1 && number <= 100) {
+    sentence += fmt::format("; {}% is {}", plain_number(number), plain_number(number / 100));
   }
+  refuse_argument(index, std::move(sentence));
+}
+
+void Reader::check_bare(const Place& place, double number, const Value& value) {
+  const Bare& range = function_.parameters[place.index].bare;
+  const bool plausible =
+      range.advice.empty() || number == 0 || (number >= range.least && number <= range.most);
+  if (failed() || plausible) return;
+  const std::string_view unit = unit_of(function_, place.index);
+  const std::string which =
+      unit.empty() ? "it" : fmt::format("a number without a unit is in {} and", unit);
+  const std::string most =
+      std::isfinite(range.most) ? fmt::format("at most {}", plain_number(range.most)) : "";
+  const std::string least =
+      range.least > 0 ? fmt::format("at least {}", plain_number(range.least)) : "";
+  refuse_argument(
+      place.index,
+      fmt::format("{} is {}; {} must be {}{}{}; {}", titled(place), shown_value(value), which,
+                  least, least.empty() || most.empty() ? "" : " and ", most, range.advice));
 }
 
 double Reader::read(const Place& place, const Value& value) {
@@ -168,6 +192,7 @@ double Reader::read(const Place& place, const Value& value, Dimension dimension)
   // Nothing is nothing in every unit.
   if (number != 0) note_unit(place.index, dimension, true, value);
   check_rule(place.index, number, value);
+  check_bare(place, number, value);
   return number;
 }
 
@@ -221,7 +246,21 @@ double Reader::read_measured(const Place& place, const Measured& quantity, const
     }
   }
   check_rule(index, number, value);
+  if (quantity->unit == nullptr) check_bare(place, number, value);
   return number;
+}
+
+bool Reader::bare(std::size_t index) const {
+  if (!present(index)) return false;
+  const Argument& argument = arguments_[index];
+  const Value* value = argument.kind == Argument::Kind::scalar ? &argument.scalar : nullptr;
+  if (argument.kind == Argument::Kind::matrix && argument.matrix->size() == 1) {
+    value = &argument.matrix->cells()[0];
+  }
+  if (value == nullptr) return false;
+  if (!value->is_text()) return true;
+  const Result<Measured> quantity = parse_quantity(value->text());
+  return quantity && quantity->unit == nullptr;
 }
 
 double Reader::measure(std::size_t index) {

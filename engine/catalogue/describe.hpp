@@ -19,6 +19,13 @@ namespace loftledger::catalogue {
 
 // What a body may take beside Measure<D>, std::string_view and bool, and std::optional of each.
 
+// A quantity, and whether it came without a unit.
+template <class M>
+struct Given {
+  double value = 0;
+  bool bare = false;
+};
+
 // The numbers of a range, row by row; empty cells are passed over. Never empty.
 template <class M>
 struct List {
@@ -83,6 +90,8 @@ class Reader {
   // Whether there is anything to read (a missing optional argument is not an error).
   bool present(std::size_t index) const;
   double measure(std::size_t index);
+  // Whether the argument is a number, or a text without a unit.
+  bool bare(std::size_t index) const;
   std::string_view text(std::size_t index);
   bool flag(std::size_t index);
   std::vector<double> list(std::size_t index);
@@ -112,6 +121,7 @@ class Reader {
                        Dimension dimension);
   void note_unit(std::size_t index, Dimension dimension, bool bare, const Value& value);
   void check_rule(std::size_t index, double number, const Value& value);
+  void check_bare(const Place& place, double number, const Value& value);
 
   // The first value of a dimension that was met bare, and the first with a unit.
   struct Seen {
@@ -134,6 +144,11 @@ template <Dimension D>
 struct Taken<Measure<D>> {
   static constexpr ParameterType type{Shape::scalar, Content::measure, D, false};
   static Measure<D> take(Reader& r, std::size_t i) { return {r.measure(i)}; }
+};
+template <class M>
+struct Taken<Given<M>> {
+  static constexpr ParameterType type = Taken<M>::type;
+  static Given<M> take(Reader& r, std::size_t i) { return {r.measure(i), r.bare(i)}; }
 };
 template <>
 struct Taken<std::string_view> {

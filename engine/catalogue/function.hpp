@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <span>
 #include <string>
@@ -44,6 +45,14 @@ enum class Shape : std::uint8_t {
 
 enum class Content : std::uint8_t { measure, text, flag, any };
 
+// Where a number without a unit can only be meant in another unit: the adapter refuses what lies
+// outside, 0 excepted, and ends its sentence with the advice.
+struct Bare {
+  double least = 0;
+  double most = std::numeric_limits<double>::infinity();
+  std::string_view advice = {};  // "write \"32 mm\" for millimetres"
+};
+
 struct Parameter {
   std::string_view name;  // as users read it: "fill mass"; the identifiers are made from it
   std::string_view text;  // one sentence for the function wizard and the reference
@@ -52,6 +61,7 @@ struct Parameter {
   // What stands for the argument where it is left out, in that unit. A parameter is optional where
   // it has a fallback, or where the body takes a std::optional.
   std::variant<std::monostate, double, std::string_view> fallback = {};
+  Bare bare = {};
 };
 
 // What an example must give.

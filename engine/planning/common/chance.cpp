@@ -64,6 +64,16 @@ double Demand::mean_above(double stock) const {
   return std::max(0.0, mean * chance_above(below - 1) - stock * chance_above(below));
 }
 
+double Demand::mean_chance_above(double from, double width) const {
+  // The difference of two means loses its digits where they are close: there the chance itself is
+  // constant (Poisson, within one count) or a straight line to as many digits (normal).
+  constexpr double kNarrow = 1e-5;
+  const bool narrow =
+      deviation ? width < kNarrow * *deviation : std::floor(from) == std::floor(from + width);
+  if (narrow) return chance_above(from + width / 2);
+  return (mean_above(from) - mean_above(from + width)) / width;
+}
+
 double Demand::quantile(double share) const {
   if (deviation) return mean + *deviation * normal_quantile(share);
   if (mean == 0) return 0;

@@ -18,6 +18,8 @@ struct Demand {
   double chance_above(double stock) const;
   // The mean of what is asked for beyond `stock` (the loss function).
   double mean_above(double stock) const;
+  // The mean of chance_above between `from` and `from + width` (width more than 0).
+  double mean_chance_above(double from, double width) const;
   // The least stock that suffices with that chance (0 < share < 1); a whole one for Poisson.
   double quantile(double share) const;
 };

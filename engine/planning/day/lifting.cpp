@@ -72,9 +72,9 @@ constexpr std::array<std::string_view, 3> kCouplings = {"good", "fair", "poor"};
 constexpr double kCouplingMultipliers[3][2] = {{1.00, 1.00}, {0.95, 1.00}, {0.90, 0.90}};
 
 struct Lift {
-  Length horizontal;
-  Length vertical;
-  Length travel;
+  Given<Length> horizontal;
+  Given<Length> vertical;
+  Given<Length> travel;
   Number angle;
   Number lifts;
   Time hours;
@@ -85,6 +85,15 @@ struct Lift {
 Error beyond(int index, std::string_view name, double value, double most, std::string_view unit) {
   return refuse(index, fmt::format("{} is {} {}; beyond {} the lifting equation allows no load",
                                    name, plain_number(value), unit, plain_number(most)));
+}
+
+// Beside "customary" nobody can tell whether a bare number is in cm or in inches, and the limit
+// would be nearly twice the safe one.
+Error without_unit(int index, std::string_view name, double value, std::string_view unit) {
+  const std::string number = plain_number(value);
+  return refuse(index,
+                fmt::format("{} is {}, without a unit, beside \"customary\"; write \"{} {}\"", name,
+                            number, number, unit));
 }
 
 Result<double> frequency_multiplier(const Lift& lift, bool low, int first) {
@@ -113,6 +122,15 @@ Result<double> weight_limit(const Lift& lift, int first) {
   const Result<std::size_t> coupling = word_index(first + 6, "coupling", lift.coupling, kCouplings);
   if (!coupling) return coupling.error();
   const bool metric = *system == 0;
+  if (!metric) {
+    const std::pair<std::string_view, Given<Length>> lengths[] = {
+        {"horizontal", lift.horizontal}, {"vertical", lift.vertical}, {"travel", lift.travel}};
+    int index = first;
+    for (const auto& [name, length] : lengths) {
+      if (length.bare && length.value != 0) return without_unit(index, name, length.value, "in");
+      ++index;
+    }
+  }
   const System& s = metric ? kMetric : kCustomary;
   const std::string_view unit = metric ? "cm" : "in";
   // Converting "30 in" to cm and back must not put it below 30.
@@ -160,7 +178,7 @@ constexpr Parameter kTravelParameter{
     .unit = "cm"};
 constexpr Parameter kAngleParameter{
     .name = "angle",
-    .text = "Degrees that the load lies to the side, from straight ahead.",
+    .text = "Degrees that the load lies to the side, from straight ahead; 135 at most.",
     .rule = Rule::not_negative};
 constexpr Parameter kLiftsParameter{
     .name = "lifts per minute",
@@ -171,10 +189,14 @@ constexpr Parameter kLiftsParameter{
 constexpr Parameter kHoursParameter{
     .name = "hours",
     .text =
-        "How long the lifting goes on, in hours where it is a bare number: up to 1, 2 or 8, "
+        "How long the lifting goes on, in hours where it is a bare number: up to 1, 2 or 8 (0.1 "
+        "at least), "
         "with the rests that the manual asks for.",
     .rule = Rule::positive,
-    .unit = "h"};
+    .unit = "h",
+    .bare = {.least = 0.1,
+             .advice = "a cell that shows a clock time holds days: times 24 it is hours; or write "
+                       "a text such as \"5 min\""}};
 constexpr Parameter kCouplingParameter{
     .name = "coupling",
     .text =
@@ -184,7 +206,8 @@ constexpr Parameter kSystemParameter{
     .name = "system",
     .text =
         "Which of the two published sets of constants: \"metric\" (23 kg, cm) or \"customary\" "
-        "(51 lb, in); they differ a little. The units of the arguments are not bound to it.",
+        "(51 lb, in); they differ a little. Beside \"customary\" masses and "
+        "lengths must have their units: \"20 in\".",
     .fallback = std::string_view("metric")};
 
 constexpr std::string_view kSource =
@@ -204,8 +227,8 @@ constexpr std::string_view kCaution =
 
 // --- LIFTLIMIT
 
-Result<Mass> lift_limit(Length horizontal, Length vertical, Length travel, Number angle,
-                        Number lifts, Time hours, std::string_view coupling,
+Result<Mass> lift_limit(Given<Length> horizontal, Given<Length> vertical, Given<Length> travel,
+                        Number angle, Number lifts, Time hours, std::string_view coupling,
                         std::string_view system) {
   const Result<double> limit =
       weight_limit({horizontal, vertical, travel, angle, lifts, hours, coupling, system}, 0);
@@ -237,12 +260,15 @@ constexpr Function kLiftLimit = describe<lift_limit>(
 
 // --- LIFTINDEX
 
-Result<Number> lift_index(Mass load, Length horizontal, Length vertical, Length travel,
-                          Number angle, Number lifts, Time hours, std::string_view coupling,
-                          std::string_view system) {
+Result<Number> lift_index(Given<Mass> load, Given<Length> horizontal, Given<Length> vertical,
+                          Given<Length> travel, Number angle, Number lifts, Time hours,
+                          std::string_view coupling, std::string_view system) {
   const Result<double> limit =
       weight_limit({horizontal, vertical, travel, angle, lifts, hours, coupling, system}, 1);
   if (!limit) return limit.error();
+  if (load.bare && *word_index(8, "system", system, kSystems) == 1) {
+    return without_unit(0, "load", load.value, "lb");
+  }
   return Number{load.value / *limit};
 }
 

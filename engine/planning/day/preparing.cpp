@@ -8,6 +8,7 @@
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 #include "engine/planning/common/chance.hpp"
+#include "engine/planning/common/demands.hpp"
 
 namespace loftledger::planning {
 
@@ -94,17 +95,19 @@ constexpr Function kEventBodies = describe<event_bodies>(
 
 Result<Count> bodies_to_prepare(Count mean, Money cost_short, Money cost_over,
                                 const std::optional<Count>& deviation) {
-  Demand demand{mean.value, std::nullopt};
-  if (deviation) demand.deviation = deviation->value;
+  const Result<Demand> demand = demand_of(mean, deviation, 0);
+  if (!demand) return demand.error();
   const double ratio = cost_short.value / (cost_short.value + cost_over.value);
   if (!(ratio < 1) || !(ratio > 0)) {
     return refuse(1, "cost of one short and cost of one left over are too far apart to compare");
   }
-  return Count{std::max(0.0, demand.quantile(ratio))};
+  return Count{std::max(0.0, demand->quantile(ratio))};
 }
 
 constexpr std::string_view kDeviationText =
-    "Standard deviation of the demand. Left out: guests come one by one and at random (Poisson).";
+    "Standard deviation of the demand. Left out: guests come one by one and at random (Poisson), "
+    "for "
+    "means up to 1e9.";
 
 constexpr Parameter kBodiesToPrepareParameters[] = {
     {.name = "mean", .text = "Mean demand of the day.", .rule = Rule::not_negative},
@@ -137,9 +140,9 @@ constexpr Function kBodiesToPrepare = describe<bodies_to_prepare>(
 
 Result<Money> preparing_cost(Count prepared, Count mean, Money cost_short, Money cost_over,
                              const std::optional<Count>& deviation) {
-  Demand demand{mean.value, std::nullopt};
-  if (deviation) demand.deviation = deviation->value;
-  const double missing = demand.mean_above(prepared.value);
+  const Result<Demand> demand = demand_of(mean, deviation, 1);
+  if (!demand) return demand.error();
+  const double missing = demand->mean_above(prepared.value);
   const double over = std::max(0.0, prepared.value - mean.value + missing);
   return Money{cost_short.value * missing + cost_over.value * over};
 }

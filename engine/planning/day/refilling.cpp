@@ -5,6 +5,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
+#include "engine/planning/common/clock.hpp"
 #include "engine/planning/common/mix.hpp"
 
 namespace loftledger::planning {
@@ -57,9 +58,10 @@ constexpr Parameter kPerCaseParameter{
     .rule = Rule::positive};
 constexpr Parameter kCaseMinutesParameter{.name = "minutes per case",
                                           .text =
-                                              "Time to open one case, in minutes; setting up "
-                                              "and clearing included.",
-                                          .rule = Rule::positive};
+                                              "Time to open one case, in minutes (0.05 or more); "
+                                              "setting up and clearing included.",
+                                          .rule = Rule::positive,
+                                          .bare = kMinutes};
 
 Result<Time> opening_hours(const Series<Count>& bodies, const Series<Count>& per_case,
                            Time minutes) {

@@ -6,6 +6,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
+#include "engine/planning/common/clock.hpp"
 #include "engine/planning/day/waiting_line.hpp"
 
 namespace loftledger::planning {
@@ -26,11 +27,13 @@ constexpr Parameter kGuestsParameter{.name = "guests per hour",
 constexpr Parameter kMinutesParameter{.name = "minutes per body",
                                       .text =
                                           "Mean time that a guest takes up a station, in "
-                                          "minutes; changing over included.",
-                                      .rule = Rule::positive};
-constexpr Parameter kStationsParameter{.name = "stations",
-                                       .text = "Stations that are open and staffed.",
-                                       .rule = Rule::whole_positive};
+                                          "minutes (0.05 or more); changing over included.",
+                                      .rule = Rule::positive,
+                                      .bare = kMinutes};
+constexpr Parameter kStationsParameter{
+    .name = "stations",
+    .text = "Stations that are open and staffed, 1,000,000 at most.",
+    .rule = Rule::whole_positive};
 constexpr Parameter kLimitParameter{.name = "longest wait",
                                     .text =
                                         "The wait that is still in time, in minutes; 0: served "
@@ -128,7 +131,9 @@ constexpr Parameter kVariationParameter{
     .fallback = 1.0};
 constexpr Parameter kPlacesParameter{
     .name = "waiting places",
-    .text = "Room for guests who wait; those who find it full go away. Left out: all wait.",
+    .text =
+        "Room for guests who wait; those who find it full go away. Left out: all wait. "
+        "1,000,000 at most.",
     .rule = Rule::whole};
 constexpr std::string_view kWaitDetail =
     "Guests are taken to come at random and to be served in the order in which they come. With one "
@@ -224,7 +229,7 @@ constexpr Parameter kTurnedAwayParameters[] = {
     kMinutesParameter,
     kStationsParameter,
     {.name = "waiting places",
-     .text = "Room for guests who wait; 0 where nobody waits.",
+     .text = "Room for guests who wait; 0 where nobody waits; 1,000,000 at most.",
      .rule = Rule::whole},
 };
 constexpr Example kTurnedAwayExamples[] = {
@@ -257,7 +262,9 @@ Result<std::vector<double>> hourly(const Series<Rate>& guests) {
 
 constexpr Parameter kGuestsByHourParameter{
     .name = "guests by hour",
-    .text = "Guests expected in each hour of the day, in order; an empty cell is none.",
+    .text =
+        "Guests expected in each hour of the day, in order; an empty cell is none. 168 hours (a "
+        "week) at most.",
     .rule = Rule::not_negative};
 
 // Rows of the result, with a heading and a last row for the day. The shares and waits of the day

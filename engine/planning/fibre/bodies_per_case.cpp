@@ -48,10 +48,12 @@ constexpr Function kBodiesPerCase = describe<bodies_per_case>(
      .summary = "Bodies that a case fills on average, over many cases.",
      .returns = "a count, not rounded: a part-used case carries over into the next",
      .source = "mass balance",
-     .detail = "This is the mean over many cases, for costs and orders. One case taken by itself "
-               "fills about half a whole body fewer, since what is left at its end is too little "
-               "for one more: WHOLEBODIES tells that mean, and BODIESPROMISED the count that a "
-               "single case reaches with a stated confidence."},
+     .detail =
+         "This is the mean over many cases, for costs and orders. One case taken by itself "
+         "fills about half a whole body fewer, since what is left at its end is too little "
+         "for one more: WHOLEBODIES tells that mean, and BODIESPROMISED the count that a "
+         "single case reaches with a stated confidence. A result below 1 mostly means that the "
+         "masses are in two units, such as kg beside g: write them with their units."},
     kBodiesPerCaseParameters, kBodiesPerCaseExamples);
 
 // --- WHOLEBODIES
@@ -135,6 +137,13 @@ constexpr Function kCaseChance = describe<case_chance>(
 
 // --- BODIESPROMISED
 
+Error less_than_one_body(Mass case_mass, double fill_mass) {
+  return refuse(0, fmt::format("case mass is {} beside a body of {}; the case fills less than one "
+                               "body: are both in one unit? write them with their units, such as "
+                               "\"12.5 kg\" and \"70 g\"",
+                               plain_number(case_mass.value), plain_number(fill_mass)));
+}
+
 Result<Count> bodies_promised(Mass case_mass, const List<Mass>& weighings, Ratio loss,
                               Ratio confidence) {
   if (weighings.values.size() < 2) {
@@ -147,6 +156,7 @@ Result<Count> bodies_promised(Mass case_mass, const List<Mass>& weighings, Ratio
   const Sample sample = sample_of(weighings.values);
   Result<double> mass = usable_mass(case_mass, loss, sample.mean);
   if (!mass) return std::move(mass).error();
+  if (*mass < sample.mean * (1 - 1e-9)) return less_than_one_body(case_mass, sample.mean);
   const double bodies = promised_bodies(*mass, sample, confidence.value);
   if (bodies < 1) {
     return refuse(1, fmt::format("weighings: from {} that spread so much (mean {}, standard "
@@ -165,7 +175,7 @@ constexpr Parameter kBodiesPromisedParameters[] = {
      .rule = Rule::positive},
     kLoss,
     {.name = "confidence",
-     .text = "How sure the count must be: the share of cases that reach it.",
+     .text = "How sure the count must be: the share of cases that reach it, from 50%.",
      .rule = Rule::open_share,
      .fallback = 0.95},
 };

@@ -155,6 +155,11 @@ Result<Density> opened_fill_density(Density loose_before, Density fill_before,
   }
   // As shares of the fill density, so that no cube is too large or too small for a number.
   const double scale = fill_before.value;
+  if (loose_after.value == 0 && fill_before.value == loose_before.value) {
+    return refuse(2,
+                  "loose density after is 0, and before nothing was pressed (the fill density is "
+                  "the loose density); give the loose density once opened");
+  }
   const double pressed = 1 - cube(loose_before.value / scale);
   return Density{scale * std::cbrt(pressed + cube(loose_after.value / scale))};
 }

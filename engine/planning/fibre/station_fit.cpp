@@ -170,7 +170,7 @@ Result<Found> find_verdict(Length staple, std::string_view origin, std::string_v
 constexpr Parameter kStationParameters[] = {
     {.name = "staple length",
      .text = "Cut length of the fibre, such as \"32 mm\" or \"1 1/4 in\"; in cm where it has no "
-             "unit.",
+             "unit, so write the unit: 2.5 without one is 25 mm, not 2 1/2 in.",
      .rule = Rule::positive},
     {.name = "origin", .text = "What the fibre was made from: virgin or recycled."},
     {.name = "preparation",

@@ -23,7 +23,8 @@ struct Books {
   std::vector<double> bodies;
 };
 
-// Periods in which nothing is entered are passed over; half an entry is refused.
+// Periods in which nothing is entered, or nothing was used and filled, tell nothing of the yield
+// and are passed over; half an entry is refused.
 Result<Books> books_of(const Series<Count>& cases, const Series<Count>& bodies) {
   if (cases.values.size() != bodies.values.size()) {
     return refuse(1, fmt::format("bodies filled has {} and cases used has {}; they are read "
@@ -40,7 +41,7 @@ Result<Books> books_of(const Series<Count>& cases, const Series<Count>& bodies) 
                                 has_cases ? "bodies filled" : "cases used", i + 1,
                                 has_cases ? "cases used" : "bodies filled"));
     }
-    if (!has_cases) continue;
+    if (!has_cases || (*cases.values[i] == 0 && *bodies.values[i] == 0)) continue;
     out.cases.push_back(*cases.values[i]);
     out.bodies.push_back(*bodies.values[i]);
     used += *cases.values[i];
@@ -92,7 +93,9 @@ Result<Count> yield_from_books(const Series<Count>& cases, const Series<Count>& 
 
 constexpr Parameter kYieldFromBooksParameters[] = {
     {.name = "cases used",
-     .text = "Cases used in each period, parts of a case counted: a range.",
+     .text =
+         "Cases used in each period, parts of a case counted: a range. A period without cases and "
+         "without bodies is passed over, empty or 0.",
      .rule = Rule::not_negative},
     {.name = "bodies filled",
      .text = "Bodies filled in each period, in the same order: a range.",
@@ -124,7 +127,8 @@ constexpr Function kYieldFromBooks = describe<yield_from_books>(
      .detail = "All bodies over all cases, so that a period weighs by what it used. The range is "
                "the ratio plus and minus Student's t times its standard error, which comes from "
                "how far each period lies from the ratio; it is rough for fewer than about six "
-               "periods. Count part-used cases at the end of each period, or the range is wider "
+               "periods, and its low end is cut at 0. Count part-used cases at the end of each "
+               "period, or the range is wider "
                "than it need be. Bodies of different sizes want a column and a call each."},
     kYieldFromBooksParameters, kYieldFromBooksExamples);
 
@@ -195,13 +199,23 @@ constexpr Function kYieldLimit = describe<yield_limit>(
 
 // --- YIELDDRIFT
 
+// Limits that would not show a fall of this share are too wide to call a yield steady.
+constexpr double kShownFall = 1.0 / 3;
+
 Result<std::string> yield_drift(const List<Count>& history, Count latest, Ratio confidence) {
   Result<Interval<Count>> limits = limits_of(history, confidence);
   if (!limits) return std::move(limits).error();
-  // Equal yields with rounding noise in them have not moved.
+  // Equal yields with rounding noise in them have not moved. Yields without any spread give limits
+  // without width, which says that the spread was not seen, not that there is none.
   const double noise = 1e-9 * latest.value;
+  if (limits->high - limits->low <= noise && std::abs(latest.value - limits->low) > noise) {
+    return std::string("too few periods to tell");
+  }
   if (latest.value < limits->low - noise) return std::string("lower");
   if (latest.value > limits->high + noise) return std::string("higher");
+  if (limits->low < (1 - kShownFall) * sample_of(history.values).mean) {
+    return std::string("too few periods to tell");
+  }
   return std::string("steady");
 }
 
@@ -214,6 +228,8 @@ constexpr Example kYieldDriftExamples[] = {
     {"=YIELDDRIFT({155;158;152;157;153};149)", std::string_view("steady"), "within chance"},
     {"=YIELDDRIFT({155;158;152;157;153};120)", std::string_view("lower")},
     {"=YIELDDRIFT({155;158;152;157;153};165;95%)", std::string_view("higher")},
+    {"=YIELDDRIFT({155;158;152};90)", std::string_view("too few periods to tell"),
+     "three periods give limits from 87 to 223"},
     {"=YIELDDRIFT({155;158};149)", Code::argument},
 };
 constexpr Function kYieldDrift = describe<yield_drift>(
@@ -221,10 +237,13 @@ constexpr Function kYieldDrift = describe<yield_drift>(
      .name = "YIELDDRIFT",
      .group = Group::fibre,
      .summary = "Whether the latest yield has moved beyond chance.",
-     .returns = "a text: steady, lower or higher",
+     .returns = "a text: steady, lower, higher, or too few periods to tell",
      .source = kPrediction,
      .detail = "Lower or higher means that the latest period lies outside the limits that "
-               "YIELDLIMIT gives; steady means no more than that it lies within. Look for a cause "
+               "YIELDLIMIT gives; steady means no more than that it lies within. "
+               "Where the limits are so wide that a fall of a third would not show, or where the "
+               "history has no spread at all and the latest period differs from it, the answer is "
+               "too few periods to tell. Look for a cause "
                "before a plan is changed: another lot of fibre, another hand, a count of part-used "
                "cases that was forgotten. Keep a period that had such a cause out of the history."},
     kYieldDriftParameters, kYieldDriftExamples);

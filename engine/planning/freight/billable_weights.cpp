@@ -190,6 +190,10 @@ constexpr Function kRulingWeight = describe<ruling_weight>(
 
 constexpr double kCubicCentimetresPerCubicMetre = 1e6;
 
+// Divisors in use lie from 3000 to 7000 cm³/kg; those in in³/lb and in³/kg far below 1000.
+constexpr double kLeastDivisor = 1000;
+constexpr double kMostDivisor = 20000;
+
 Result<Density> divisor_density(SpecificVolume divisor) {
   return Density{kCubicCentimetresPerCubicMetre / divisor.value};
 }
@@ -197,8 +201,12 @@ Result<Density> divisor_density(SpecificVolume divisor) {
 constexpr Parameter kDivisorDensityParameters[] = {
     {.name = "divisor",
      .text = "The carrier's dimensional divisor; a bare number is in cm³/kg, so give the unit of "
-             "any other: \"139 in3/lb\".",
-     .rule = Rule::positive},
+             "any other: \"139 in3/lb\". Bare numbers are from 1,000 to 20,000.",
+     .rule = Rule::positive,
+     .bare = {.least = kLeastDivisor,
+              .most = kMostDivisor,
+              .advice = "write \"139 in3/lb\" for cubic inches a pound, \"366 in3/kg\" for cubic "
+                        "inches a kilogram"}},
 };
 constexpr Example kDivisorDensityExamples[] = {
     {"=DIVISORDENSITY(5000)", 200.0},
@@ -219,14 +227,24 @@ constexpr Function kDivisorDensity = describe<divisor_density>(
 
 // --- PACKEDDENSITY
 
+constexpr double kMostPacked = 1000;  // kg/m³: fibre bales stay below half of it
+
 Result<Density> packed_density(Mass gross, Length length, Length width, Length height) {
-  return Density{gross.value * kCubicCentimetresPerCubicMetre /
-                 (length.value * width.value * height.value)};
+  const double density =
+      gross.value * kCubicCentimetresPerCubicMetre / (length.value * width.value * height.value);
+  if (density > kMostPacked) {
+    return refuse(0, fmt::format("gross weight, length, width and height make {:.0f} kg/m³, denser "
+                                 "than water; numbers without a unit are in kg and cm: write them "
+                                 "with their units, such as \"30 lb\" and \"24 in\"",
+                                 density));
+  }
+  return Density{density};
 }
 
 constexpr Parameter kPackedDensityParameters[] = {
     {.name = "gross weight",
-     .text = "What the packed case (or the loaded pallet) weighs; a bare number is in kg.",
+     .text = "What the packed case (or the loaded pallet) weighs; a bare number is in kg. "
+             "More than 1,000 kg/m³ is refused.",
      .rule = Rule::positive,
      .unit = "kg"},
     {.name = "length",
@@ -301,8 +319,13 @@ Result<Number> density_class(Density density, Count steps) {
 
 constexpr Parameter kDensityClassParameters[] = {
     {.name = "density",
-     .text = "Density of the shipment as it travels (PACKEDDENSITY); a bare number is in kg/m³.",
-     .rule = Rule::positive},
+     .text =
+         "Density of the shipment as it travels (PACKEDDENSITY); a bare number is in kg/m³, from "
+         "16 to 1,000.",
+     .rule = Rule::positive,
+     .bare = {.least = 16,
+              .most = kMostPacked,
+              .advice = "write \"2.5 lb/ft3\" for pounds a cubic foot, or \"12 kg/m3\""}},
     {.name = "steps of the scale",
      .text = "Which edition: 13 for the scale in force from 19 July 2025, 11 for the one before.",
      .rule = Rule::whole_positive},

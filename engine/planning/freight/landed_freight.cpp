@@ -83,7 +83,7 @@ constexpr Parameter kFreightChargeParameters[] = {
      .rule = Rule::not_negative},
     {.name = "surcharge rate",
      .text = "Fuel and other surcharges, as a share of the discounted base charge.",
-     .rule = Rule::not_negative},
+     .rule = Rule::share_below_one},
     {.name = "accessorials",
      .text = "Extra charges that carry no surcharge: lift gate, inside delivery, appointment; one "
              "amount or a range."},

@@ -47,9 +47,10 @@ constexpr Parameter kOpeningCostParameters[] = {
      .text = "What an hour of the person's work costs, with the employer's charges.",
      .rule = Rule::not_negative},
     {.name = "power",
-     .text = "Power that the opener draws while it runs; a bare number is in kW.",
+     .text = "Power that the opener draws while it runs; a bare number is in kW, at most 50.",
      .rule = Rule::not_negative,
-     .fallback = 0.0},
+     .fallback = 0.0,
+     .bare = {.most = 50, .advice = "write \"750 W\" for watts"}},
     {.name = "tariff",
      .text = "Price of one kWh of electricity; needed where a power is given.",
      .rule = Rule::not_negative},
@@ -133,7 +134,7 @@ constexpr Parameter kLandedCaseCostParameters[] = {
     {.name = "freight", .text = "Landed freight of a case.", .rule = Rule::not_negative},
     {.name = "duty rate",
      .text = "Import duty as a share of the dutiable value.",
-     .rule = Rule::not_negative,
+     .rule = Rule::share_below_one,
      .fallback = 0.0},
     {.name = "other charges",
      .text = "Broker, handling, insurance, and taxes that the shop cannot claim back.",
@@ -173,6 +174,11 @@ Result<Matrix> cost_stack(Money price, Money skin, Money fibre, Money freight, M
                           Ratio card, Money fee, Ratio tax, Money coin) {
   const double body = skin.value + fibre.value + freight.value + opening.value + labour.value +
                       packaging.value + extras.value;
+  // In decimals, so that lines that are equal on paper tie as they do in ALLOCATE.
+  const Decimal paid_by_card = Decimal::seen(price.value) *
+                                   (Decimal::whole(1) + Decimal::seen(tax.value)) *
+                                   Decimal::seen(card.value) +
+                               Decimal::seen(fee.value);
   const std::pair<std::string_view, double> lines[] = {
       {"skin", skin.value},
       {"fibre", fibre.value},
@@ -182,8 +188,8 @@ Result<Matrix> cost_stack(Money price, Money skin, Money fibre, Money freight, M
       {"packaging", packaging.value},
       {"extras", extras.value},
       {"shrink", body * shrink.value / (1 - shrink.value)},
-      {"royalty", price.value * royalty.value},
-      {"card", price.value * (1 + tax.value) * card.value + fee.value},
+      {"royalty", (Decimal::seen(price.value) * Decimal::seen(royalty.value)).number()},
+      {"card", paid_by_card.number()},
   };
   constexpr std::size_t kLines = std::size(lines);
   std::vector<double> amounts;

@@ -7,6 +7,7 @@
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
+#include "engine/planning/common/periods.hpp"
 
 namespace loftledger::planning {
 
@@ -58,8 +59,9 @@ constexpr Function kBreakEvenBodies = describe<break_even_bodies>(
 // --- The months of an opener
 
 // What each month leaves; a range of bodies starts over when it ends.
-double month_saving(const List<Count>& bodies, std::size_t month, double saving, double running) {
-  return bodies.values[month % bodies.values.size()] * saving - running;
+double month_saving(const std::vector<double>& bodies, std::size_t month, double saving,
+                    double running) {
+  return bodies[month % bodies.size()] * saving - running;
 }
 
 // Value today of one unit of money a month later.
@@ -74,7 +76,8 @@ constexpr Parameter kBodiesPerMonth = {
     .name = "bodies per month",
     .text =
         "Bodies filled with opened fibre in a month: one number, or a range with a number for "
-        "each month that starts over when it ends (twelve cells: a year with its season).",
+        "each month that starts over when it ends (twelve cells: a year with its season). Every "
+        "cell must be filled: 0 where there is none.",
     .rule = Rule::not_negative};
 constexpr Parameter kSavingPerBody = {
     .name = "saving per body",
@@ -88,27 +91,32 @@ constexpr Parameter kRunning = {
     .rule = Rule::not_negative,
     .fallback = 0.0};
 
+// 8 is 800%, and was meant as 8%.
+constexpr Bare kYearlyRate{.most = 2.5, .advice = "8% is 0.08, or write \"8 %\""};
+
 constexpr std::string_view kOpenerCaution =
     "A saving is no reason to run an opener without its guards: keep to its maker's manual, local "
     "codes and licensed practice for its installation.";
 
 // --- OPENERPAYBACK
 
-Result<Number> opener_payback(Money price, const List<Count>& bodies, Money saving, Money running,
+Result<Number> opener_payback(Money price, const Series<Count>& bodies, Money saving, Money running,
                               Ratio annual_rate) {
+  const Result<std::vector<double>> by_month = every_period(bodies, 1, "bodies per month");
+  if (!by_month) return by_month.error();
   const double factor = month_factor(annual_rate.value);
   double left = price.value;
   double worth = 1;
   double cycle = 0;
   for (std::size_t month = 0; month < kMostMonths; ++month) {
     worth *= factor;
-    const double net = month_saving(bodies, month, saving.value, running.value);
+    const double net = month_saving(*by_month, month, saving.value, running.value);
     if (net * worth >= left) {
       return Number{static_cast<double>(month) + left / (net * worth)};
     }
     left -= net * worth;
     cycle += net;
-    if (month + 1 == bodies.values.size() && cycle <= 0) {
+    if (month + 1 == by_month->size() && cycle <= 0) {
       return refuse(1, fmt::format("bodies per month save {} a month on average after the running "
                                    "cost; the opener never pays back",
                                    plain_number(cycle / static_cast<double>(month + 1))));
@@ -127,9 +135,10 @@ constexpr Parameter kOpenerPaybackParameters[] = {
     kRunning,
     {.name = "annual rate",
      .text = "Rate that money earns in a year elsewhere; 0 for the simple payback, more for the "
-             "discounted one.",
+             "discounted one; at most 2.5 (250%).",
      .rule = Rule::not_negative,
-     .fallback = 0.0},
+     .fallback = 0.0,
+     .bare = kYearlyRate},
 };
 constexpr Example kOpenerPaybackExamples[] = {
     {"=OPENERPAYBACK(2400;900;0.25;25)", 12.0},
@@ -151,32 +160,37 @@ constexpr Function kOpenerPayback = describe<opener_payback>(
 
 // --- OPENERNPV
 
-Result<Money> opener_npv(Money price, Count months, const List<Count>& bodies, Money saving,
+Result<Money> opener_npv(Money price, Count months, const Series<Count>& bodies, Money saving,
                          Ratio annual_rate, Money running, Money resale) {
   if (months.value > kMostMonths) {
     return refuse(1, fmt::format("months is {}; it must be {} or less", plain_number(months.value),
                                  kMostMonths));
   }
+  const Result<std::vector<double>> by_month = every_period(bodies, 2, "bodies per month");
+  if (!by_month) return by_month.error();
   const double factor = month_factor(annual_rate.value);
   double worth = 1;
   double value = -price.value;
   for (std::size_t month = 0; month < static_cast<std::size_t>(months.value); ++month) {
     worth *= factor;
-    value += month_saving(bodies, month, saving.value, running.value) * worth;
+    value += month_saving(*by_month, month, saving.value, running.value) * worth;
   }
   return Money{value + resale.value * worth};
 }
 
 constexpr Parameter kOpenerNpvParameters[] = {
     kOpenerPrice,
-    {.name = "months", .text = "Months that it is used.", .rule = Rule::whole_positive},
+    {.name = "months",
+     .text = "Months that it is used, 1,200 at most.",
+     .rule = Rule::whole_positive},
     kBodiesPerMonth,
     {.name = "saving per body",
      .text = "Cost of the fibre in a body as delivered, less its cost opened; negative where "
              "opening costs more."},
     {.name = "annual rate",
-     .text = "Rate that money earns in a year elsewhere.",
-     .rule = Rule::not_negative},
+     .text = "Rate that money earns in a year elsewhere; at most 2.5 (250%).",
+     .rule = Rule::not_negative,
+     .bare = kYearlyRate},
     kRunning,
     {.name = "resale value",
      .text = "What the opener fetches after the last month.",

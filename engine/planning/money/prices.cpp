@@ -97,7 +97,12 @@ Result<Money> price_point(Money price, Money ending, std::string_view direction,
   const auto count = (wanted - tail).steps(size, *rounding);
   if (!count) return too_fine(3, "step", size.number(), price.value);
   const Decimal point = Decimal::whole(*count) * size + tail;
-  if (point.sign() < 0) {
+  if (point.sign() == 0 && *rounding != Rounding::down) {
+    return refuse(0, fmt::format("price is {}, and the nearest price that ends in {} is 0; take "
+                                 "the direction up, or a smaller step",
+                                 plain_number(price.value), plain_number(ending.value)));
+  }
+  if (point.sign() <= 0) {
     return refuse(0, fmt::format("price is {}, and no price above 0 ends in {} at or below it",
                                  plain_number(price.value), plain_number(ending.value)));
   }
@@ -149,7 +154,7 @@ constexpr Parameter kPriceBeforeTaxParameters[] = {
     {.name = "price",
      .text = "Price with the tax in it, as the guest pays it.",
      .rule = Rule::not_negative},
-    {.name = "tax rate", .text = "Rate of the tax, as a share.", .rule = Rule::not_negative},
+    {.name = "tax rate", .text = "Rate of the tax, as a share.", .rule = Rule::share_below_one},
     kCoin,
 };
 constexpr Example kPriceBeforeTaxExamples[] = {
@@ -191,7 +196,7 @@ constexpr Parameter kTaxAmountParameters[] = {
      .text = "Price before tax, or a range with the prices of one sale; a return is negative."},
     {.name = "tax rate",
      .text = "Rate of the tax, state and local together.",
-     .rule = Rule::not_negative},
+     .rule = Rule::share_below_one},
     {.name = "basis",
      .text = "\"invoice\": the tax on the sum is rounded; \"item\": the tax on each price is.",
      .fallback = "invoice"},

@@ -27,7 +27,7 @@ inline constexpr catalogue::Parameter kTaxAtTheTill = {
     .text =
         "Sales tax that the guest pays on top of the price: the card company takes its share "
         "of the tax as well.",
-    .rule = catalogue::Rule::not_negative,
+    .rule = catalogue::Rule::share_below_one,
     .fallback = 0.0};
 
 }  // namespace loftledger::planning

@@ -143,10 +143,11 @@ Result<Matrix> order_calendar(const Series<Count>& demand, Count on_hand,
   return calendar(*problem, *periods);
 }
 
-constexpr Parameter kDemandParameter{
-    .name = "demand",
-    .text = "Cases needed in each period (a week, say), in order; fractions are fine.",
-    .rule = Rule::not_negative};
+constexpr Parameter kDemandParameter{.name = "demand",
+                                     .text =
+                                         "Cases needed in each period (a week, say), in order; "
+                                         "fractions are fine. 1,000 periods at most.",
+                                     .rule = Rule::not_negative};
 constexpr Parameter kOnHandParameter{
     .name = "on hand", .text = "Cases in stock at the start.", .rule = Rule::not_negative};
 constexpr Parameter kOrderCostParameter{

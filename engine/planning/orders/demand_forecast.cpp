@@ -40,10 +40,11 @@ constexpr Parameter kHistoryParameter{
         "Demand of past periods, oldest first, over two whole cycles or more. Leave a cell "
         "empty where it is not known or was no ordinary period; 0 is a demand of nothing.",
     .rule = Rule::not_negative};
-constexpr Parameter kPeriodsParameter{
-    .name = "periods",
-    .text = "Periods in one cycle: 12 for months, 52 for weeks, 7 for days of the week.",
-    .rule = Rule::whole_positive};
+constexpr Parameter kPeriodsParameter{.name = "periods",
+                                      .text =
+                                          "Periods in one cycle: 12 for months, 52 for weeks, 7 "
+                                          "for days of the week; from 2 to 10,000.",
+                                      .rule = Rule::whole_positive};
 constexpr std::string_view kSource =
     "classical multiplicative decomposition by the ratio to the centred moving average";
 
@@ -95,10 +96,12 @@ constexpr Parameter kSeasonalDemandParameters[] = {
     kHistoryParameter,
     kPeriodsParameter,
     {.name = "horizon",
-     .text = "How many periods to look ahead, from the one after the last known figure.",
+     .text = "How many periods to look ahead, from the one after the last known figure; "
+             "10,000 at most.",
      .rule = Rule::whole_positive},
     {.name = "growth",
-     .text = "Growth from one cycle to the next, such as 5%; 0 for none. Left out: the straight "
+     .text = "Growth from one cycle to the next, such as 5%, more than -100%; 0 for none. Left "
+             "out: the straight "
              "line through the history goes on."},
 };
 constexpr Example kSeasonalDemandExamples[] = {

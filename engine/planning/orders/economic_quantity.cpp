@@ -55,6 +55,9 @@ constexpr Function kOrderQuantity = describe<order_quantity>(
                "and freight tables, ORDERCALENDAR a demand that changes from week to week."},
     kOrderQuantityParameters, kOrderQuantityExamples);
 
+// 20 is 2,000%, and was meant as 20%.
+constexpr Bare kHoldingShare{.most = 2, .advice = "20% is 0.2, or write \"20 %\""};
+
 // --- BESTORDERQUANTITY
 
 struct Terms {
@@ -128,8 +131,10 @@ constexpr Parameter kBestOrderQuantityParameters[] = {
      .text = "Cost of placing and receiving one order, without freight.",
      .rule = Rule::not_negative},
     {.name = "holding rate",
-     .text = "Cost of keeping stock for that year or period, as a share of the price: 20%.",
-     .rule = Rule::positive},
+     .text = "Cost of keeping stock for that year or period, as a share of the price: 20%; at most "
+             "2 (200%).",
+     .rule = Rule::positive,
+     .bare = kHoldingShare},
     {.name = "price table", .text = kPriceTableText},
     {.name = "freight table", .text = kFreightTableText},
     {.name = "storage limit",
@@ -180,8 +185,10 @@ constexpr Parameter kOrderingCostParameters[] = {
      .text = "Cost of placing and receiving one order, without freight.",
      .rule = Rule::not_negative},
     {.name = "holding rate",
-     .text = "Cost of keeping stock for that year or period, as a share of the price: 20%.",
-     .rule = Rule::positive},
+     .text = "Cost of keeping stock for that year or period, as a share of the price: 20%; at most "
+             "2 (200%).",
+     .rule = Rule::positive,
+     .bare = kHoldingShare},
     {.name = "price table", .text = kPriceTableText},
     {.name = "freight table", .text = kFreightTableText},
 };

@@ -1,13 +1,16 @@
 // Orders: how many cases, and how much stock keeps the shop from running out.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "engine/base/number_text.hpp"
 #include "engine/catalogue/describe.hpp"
 #include "engine/planning/areas.hpp"
 #include "engine/planning/common/chance.hpp"
+#include "engine/planning/common/demands.hpp"
 #include "engine/planning/common/mix.hpp"
+#include "engine/planning/common/periods.hpp"
 #include "engine/planning/common/whole.hpp"
 
 namespace loftledger::planning {
@@ -16,15 +19,9 @@ using namespace catalogue;
 
 namespace {
 
-Demand demand_of(Count mean, const std::optional<Count>& deviation) {
-  Demand demand{mean.value, std::nullopt};
-  if (deviation) demand.deviation = deviation->value;
-  return demand;
-}
-
 constexpr std::string_view kDeviationText =
     "Standard deviation of that demand. Left out: the bodies or cases are asked for one by one and "
-    "at random (Poisson).";
+    "at random (Poisson), for means up to 1e9.";
 
 // --- CASESNEEDED
 
@@ -93,7 +90,7 @@ constexpr Parameter kSafetyStockParameters[] = {
      .text = "Periods from placing an order to its arrival.",
      .rule = Rule::not_negative},
     {.name = "service level",
-     .text = "Share of order cycles that are to pass without running out, such as 95%.",
+     .text = "Share of order cycles that are to pass without running out, such as 95%; from 50%.",
      .rule = Rule::open_share},
     {.name = "mean demand",
      .text = "Mean demand in one period; needed where the lead time varies.",
@@ -161,15 +158,17 @@ constexpr Function kReorderPoint = describe<reorder_point>(
 
 // --- DAYSOFCOVER
 
-Result<Time> days_of_cover(Count on_hand, const List<Count>& demand) {
+Result<Time> days_of_cover(Count on_hand, const Series<Count>& demand) {
+  const Result<std::vector<double>> days_demand = every_period(demand, 1, "demand per day");
+  if (!days_demand) return days_demand.error();
   double week = 0;
-  for (double day : demand.values) week += day;
+  for (double day : *days_demand) week += day;
   if (week <= 0) return refuse(1, "demand per day is 0; the stock would last for ever");
   const double rounds = std::floor(on_hand.value / week);
   double left = on_hand.value - rounds * week;
-  double days = rounds * static_cast<double>(demand.values.size());
-  for (double day : demand.values) {
-    if (left < day) return Time{days + left / day};
+  double days = rounds * static_cast<double>(days_demand->size());
+  for (double day : *days_demand) {
+    if (left < day) return Time{tidy(days + left / day)};
     left -= day;
     days += 1;
   }
@@ -180,7 +179,8 @@ constexpr Parameter kDaysOfCoverParameters[] = {
     {.name = "on hand", .text = "Stock in cases or bodies.", .rule = Rule::not_negative},
     {.name = "demand per day",
      .text = "Demand of a day in the same units, or of the coming days in order, beginning with "
-             "today; after the last they start over, so seven cells are a week.",
+             "today; after the last they start over, so seven cells are a week. "
+             "Every cell must be filled: 0 where nothing is needed.",
      .rule = Rule::not_negative},
 };
 constexpr Example kDaysOfCoverExamples[] = {
@@ -201,7 +201,9 @@ constexpr Function kDaysOfCover =
 // --- STOCKOUTCHANCE
 
 Result<Ratio> stockout_chance(Count on_hand, Count mean, const std::optional<Count>& deviation) {
-  return Ratio{demand_of(mean, deviation).chance_above(on_hand.value)};
+  const Result<Demand> demand = demand_of(mean, deviation, 1);
+  if (!demand) return demand.error();
+  return Ratio{demand->chance_above(on_hand.value)};
 }
 
 constexpr Parameter kStockoutChanceParameters[] = {
@@ -228,7 +230,9 @@ constexpr Function kStockoutChance =
 // --- EXPECTEDSHORT
 
 Result<Count> expected_short(Count stock, Count mean, const std::optional<Count>& deviation) {
-  return Count{demand_of(mean, deviation).mean_above(stock.value)};
+  const Result<Demand> demand = demand_of(mean, deviation, 1);
+  if (!demand) return demand.error();
+  return Count{demand->mean_above(stock.value)};
 }
 
 constexpr Parameter kExpectedShortParameters[] = {
@@ -257,10 +261,10 @@ constexpr Function kExpectedShort = describe<expected_short>(
 
 Result<Ratio> share_from_stock(Count quantity, Count reorder_point, Count mean,
                                const std::optional<Count>& deviation) {
-  const Demand demand = demand_of(mean, deviation);
-  const double missed = demand.mean_above(reorder_point.value) -
-                        demand.mean_above(reorder_point.value + quantity.value);
-  return Ratio{1 - missed / quantity.value};
+  const Result<Demand> demand = demand_of(mean, deviation, 2);
+  if (!demand) return demand.error();
+  return Ratio{
+      std::clamp(1 - demand->mean_chance_above(reorder_point.value, quantity.value), 0.0, 1.0)};
 }
 
 constexpr Parameter kShareFromStockParameters[] = {
