@@ -246,7 +246,7 @@ double Reader::read_measured(const Place& place, const Measured& quantity, const
     }
   }
   check_rule(index, number, value);
-  if (quantity->unit == nullptr) check_bare(place, number, value);
+  if (quantity.unit == nullptr) check_bare(place, number, value);
   return number;
 }
 
