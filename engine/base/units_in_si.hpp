@@ -2,7 +2,7 @@
 // Sources: BIPM, The International System of Units (SI Brochure), 9th edition, 2019, table 8
 // (minute, hour, day, litre); NIST Special Publication 811, 2008, appendix B.8 (inch, foot, yard,
 // mile, pound, standard gravity, pound-force, psi); NIST Handbook 44, appendix C (how many of one
-// unit make another).
+// unit make another). Tables and sections are named from memory; the figures are definitions.
 #pragma once
 
 namespace loftledger::si {

@@ -11,7 +11,8 @@
 // - IAU resolution B2 of 2015 (parsec), and the Julian year of the IAU's style manual of 1989;
 // - IEC 80000-13 (binary prefixes).
 // A size that these give in rounded figures is worked out from the unit's definition instead. Units
-// that none of them has stand with their definition below.
+// that none of them has stand with their definition below. Tables and sections are named from
+// memory.
 #include <cmath>
 #include <cstddef>
 #include <cstdint>

@@ -21,7 +21,9 @@ inline bool exactly_whole(double number) {
 // reach (2^-48 of it). Two different whole numbers are never the same.
 inline bool nearly_equal(double a, double b) {
   if (a == b) return true;
-  const double smaller = std::fmin(std::fabs(a), std::fabs(b));
+  const double size_a = std::fabs(a);
+  const double size_b = std::fabs(b);
+  const double smaller = size_a < size_b ? size_a : size_b;
   const bool close = std::fabs(a - b) < smaller * 0x1p-48;
   return close && !(exactly_whole(a) && exactly_whole(b));
 }
