@@ -21,10 +21,6 @@ std::string_view after_number(std::string_view text) {
 
 }  // namespace
 
-bool both_errors(const Value& office, const Value& engine) {
-  return office.is_error() && engine.is_error();
-}
-
 bool both_numbers(const Value& office, const Value& engine) {
   return office.is_numeric() && engine.is_numeric();
 }

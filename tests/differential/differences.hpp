@@ -8,7 +8,6 @@
 
 namespace loftledger::differential {
 
-bool both_errors(const Value& office, const Value& engine);
 bool both_numbers(const Value& office, const Value& engine);
 bool both_texts(const Value& office, const Value& engine);
 // Numbers so near, relative to the engine's, or texts that are the same but for such numbers.

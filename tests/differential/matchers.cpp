@@ -16,10 +16,6 @@ bool any_call(const Sample& sample, const std::function<bool(const Term&)>& fits
   });
 }
 
-bool any_argument(const Term& call, const std::function<bool(const Term&)>& fits) {
-  return std::ranges::any_of(call.parts, [&](const TermPointer& part) { return fits(*part); });
-}
-
 bool is_one_of(const Term& call, Names names) {
   return std::ranges::count(names, std::string_view(call.node.text)) > 0;
 }

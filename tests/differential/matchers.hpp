@@ -13,7 +13,6 @@ using Names = std::initializer_list<std::string_view>;
 
 bool any_part(const Sample& sample, const std::function<bool(const Term&)>& fits);
 bool any_call(const Sample& sample, const std::function<bool(const Term&)>& fits);
-bool any_argument(const Term& call, const std::function<bool(const Term&)>& fits);
 bool is_one_of(const Term& call, Names names);
 // Whether one of those functions is called.
 bool calls(const Sample& sample, Names names);

@@ -7,7 +7,6 @@
 namespace loftledger::differential {
 
 using formula::Kind;
-using formula::Operator;
 
 namespace {
 
@@ -84,16 +83,6 @@ bool value_out_of_rows(const Value& office, const Value& engine) {
   return !office.is_empty() && engine.code() == Code::value;
 }
 
-bool divisor_of_array(const Sample& sample) {
-  return any_call(sample, [](const Term& call) {
-    return is_one_of(call, {"GCD", "LCM"}) && takes(call, Kind::array);
-  });
-}
-
-bool number_for_refused(const Value& office, const Value& engine) {
-  return office.is_numeric() && engine.code() == Code::argument;
-}
-
 bool late_period(const Sample& sample) {
   return any_call(sample, [](const Term& call) {
     return is_one_of(call, {"AMORLINC"}) && call.parts.size() > 4;
@@ -116,40 +105,10 @@ bool refused_by_size(const Value&, const Value& engine) {
   return engine.code() == Code::array_size;
 }
 
-bool unit_of_range(const Sample& sample) {
-  return sample.matrix && any_call(sample, [](const Term& call) {
-           return is_one_of(call, {"MUNIT"}) && call.parts.size() == 1 &&
-                  ungrouped(*call.parts[0]).node.kind != Kind::number;
-         });
-}
-
-bool zero_for_one(const Value& office, const Value& engine) {
-  return both_numbers(office, engine) && office.number() == 0 && engine.number() == 1;
-}
-
 bool what_if(const Sample& sample) { return calls(sample, {"MULTIPLE.OPERATIONS"}); }
 
 bool circle(const Value& office, const Value& engine) {
   return office.code() == Code::circular && engine.code() == Code::parameters;
-}
-
-bool is_areas(const Term& part) {
-  const formula::Node& node = ungrouped(part).node;
-  return node.kind == Kind::infix && node.op == Operator::joined;
-}
-
-bool areas_as_value(const Sample& sample) {
-  return any_call(sample, [](const Term& call) {
-    return is_one_of(call, {"COM.MICROSOFT.T.TEST"}) && call.parts.size() == 4 &&
-           (is_areas(*call.parts[2]) || is_areas(*call.parts[3]));
-  });
-}
-
-bool range_beside_loop(const Sample& sample) {
-  return any_part(sample, [](const Term& part) {
-    return part.node.kind == Kind::infix && part.node.op == Operator::concatenate &&
-           ungrouped(*part.parts[1]).node.kind == Kind::call;
-  });
 }
 
 bool moved_by_range(const Sample& sample) {
@@ -176,7 +135,7 @@ constexpr Rule kRules[] = {
      written_error, refused_for_error, 0, 0.5},
     {"odd first period",
      "The office has no odd first period: it answers ODDFPRICE and ODDFYIELD with #VALUE!.",
-     odd_first_period, no_such_function, 6, 4},
+     odd_first_period, no_such_function, 5, 4},
     {"no pivot table",
      "No pivot table is there to be read; how far the office reads the arguments differs.",
      pivot_data, without_pivot, 1, 0.3},
@@ -192,30 +151,16 @@ constexpr Rule kRules[] = {
      "In the office a link is an array of its text and its address, also where it is used as a "
      "value; ranges beside it are gone over.",
      link_as_argument, value_out_of_rows, 2, 0.1},
-    {"divisor of an array",
-     "GCD and LCM of an inline array with texts or negative numbers are refused here; the office "
-     "leaves some of them out.",
-     divisor_of_array, number_for_refused, 0, 0.3},
     {"unsigned periods",
      "AMORLINC counts periods without a sign in the office, and writes off what is written off "
      "already.",
      late_period, written_off, 0, 0.1},
     {"large array", "The engine refuses an array of more than 4,096 rows.", large_unit,
      refused_by_size, 0, 0.2},
-    {"unit of a range", "MUNIT of a range or array is an array of arrays in the office.",
-     unit_of_range, zero_for_one, 0, 0.1},
     {"circle",
      "A cell of MULTIPLE.OPERATIONS that is part of a circle shows before an argument that is no "
      "cell is refused.",
      what_if, circle, 0, 0.1},
-    {"areas as a value",
-     "T.TEST of several areas where a number is due: Err:504, or Err:502 where there is more to "
-     "refuse.",
-     areas_as_value, both_errors, 0, 0.1},
-    {"range beside a loop",
-     "A range is no value outside of its rows, but the office makes one of it for & where what "
-     "stands behind is gone over element by element.",
-     range_beside_loop, value_out_of_rows, 0, 0.1},
 };
 
 }  // namespace

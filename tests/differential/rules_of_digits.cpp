@@ -11,8 +11,6 @@ using formula::Kind;
 
 namespace {
 
-constexpr double kWhole = 9007199254740992.;  // 2^53: from here on not every whole number is one
-
 bool t_quantile(const Sample& sample) {
   return calls(sample, {"TINV", "COM.MICROSOFT.T.INV", "COM.MICROSOFT.T.INV.2T"});
 }
@@ -41,25 +39,6 @@ bool found_where_none_is(const Value& office, const Value& engine) {
   return office.is_numeric() && office.number() > kFar && engine.code() == Code::no_convergence;
 }
 
-bool base(const Sample& sample) { return calls(sample, {"BASE"}); }
-
-bool digits_behind_53_bits(const Value& office, const Value& engine) {
-  constexpr std::size_t kShared = 10;
-  return both_texts(office, engine) && office.text().size() == engine.text().size() &&
-         office.text().substr(0, kShared) == engine.text().substr(0, kShared);
-}
-
-bool multiple_of_array(const Sample& sample) {
-  return any_call(sample, [](const Term& call) {
-    return is_one_of(call, {"LCM"}) && takes(call, Kind::array);
-  });
-}
-
-bool beyond_53_bits(const Value& office, const Value& engine) {
-  return both_numbers(office, engine) && std::fabs(office.number()) > kWhole &&
-         std::fabs(engine.number()) > kWhole;
-}
-
 constexpr Rule kRules[] = {
     {"coarse search",
      "The office ends its search for a quantile of the t distribution before the last digits are "
@@ -70,12 +49,6 @@ constexpr Rule kRules[] = {
     {"sure quantile",
      "The office shows where its search ended for the quantile of 1, which is none.",
      quantile_of_one, found_where_none_is, 0, 0.3},
-    {"digits beyond 53 bits", "BASE of more than 2^53 goes on dividing what is rounded.", base,
-     digits_behind_53_bits, 0, 0.1},
-    {"multiple beyond 53 bits",
-     "What divides a product beyond 2^53 is lost; LCM goes on with what is left, in an order of "
-     "its own.",
-     multiple_of_array, beyond_53_bits, 0, 0.1},
 };
 
 }  // namespace
