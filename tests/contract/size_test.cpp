@@ -3,17 +3,16 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <filesystem>
+#include <cctype>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "tests/contract/interface_reader.hpp"
+#include "tests/contract/source_files.hpp"
 
 namespace loftledger::contract {
 namespace {
-
-namespace fs = std::filesystem;
 
 constexpr std::size_t kMostLines = 600;
 constexpr std::size_t kMostOfFunction = 80;
@@ -83,17 +82,10 @@ std::string too_long(const std::string& path, const std::string& content) {
   return out;
 }
 
+// All but the tests' own.
 std::vector<std::string> our_files() {
-  std::vector<std::string> out;
-  const fs::path root(LOFTLEDGER_SOURCE);
-  for (const char* top : {"engine", "addin", "templates"}) {
-    for (const fs::directory_entry& entry : fs::recursive_directory_iterator(root / top)) {
-      const std::string ending = entry.path().extension().string();
-      if (ending == ".cpp" || ending == ".hpp") {
-        out.push_back(fs::relative(entry.path(), root).generic_string());
-      }
-    }
-  }
+  std::vector<std::string> out = source_files();
+  std::erase_if(out, [](const std::string& path) { return path.starts_with("tests/"); });
   return out;
 }
 
